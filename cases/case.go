@@ -1,0 +1,73 @@
+package cases
+
+// Case is a simulated patient as written in its file. It states only what
+// differs from the species' normal.
+type Case struct {
+	ID          string // the file's case id; students never see it
+	Title       string
+	Species     string
+	Situation   string // routine, focused, triage
+	Signalment  Signalment
+	Presenting  string
+	Demeanour   string // calm, friendly, wary, fearful, defensive
+	History     History
+	Truth       []Truth
+	Pain        []Pain
+	Fragile     string   // "", moderate, severe: how it worsens under handling
+	Withhold    []string // step ids
+	Hazards     []Hazard
+	Precautions []string
+	Negatives   []string // field or field@site
+	Conclusions Conclusions
+	Tags        map[string][]string
+	Difficulty  int
+	Use         string // practice, exam
+	Mirror      bool   // the seed may swap left and right throughout
+	Teaching    string
+
+	Hash   string // SHA-256 of the file, hex
+	Source []byte // the file
+}
+
+// Signalment is who the patient is.
+type Signalment struct {
+	Name, Breed, Sex string
+	AgeDays          int
+	Grams            int
+	Age, Weight      string // as written
+}
+
+// History is what the owner says.
+type History struct {
+	Answers   map[string]string
+	Otherwise string
+	Required  []string
+}
+
+// Truth is the value of a field that differs from normal: a value, a range
+// "88..108" or a list to draw from, at a site or at none.
+type Truth struct {
+	Field, Site string
+	Values      []string // one, or a list
+	Low, High   string   // or a range
+}
+
+// Pain is a painful place. Level 1 mild to 4 worst.
+type Pain struct {
+	Region, Site string
+	Level        int
+}
+
+// Conclusions are what the student should conclude.
+type Conclusions struct {
+	Problems []ExpectedProblem
+	Accept   []string
+	Urgency  string
+	Report   []string // field or field@site
+}
+
+// ExpectedProblem is a problem with the findings that point to it.
+type ExpectedProblem struct {
+	ID    string
+	Signs []string // field or field@site
+}

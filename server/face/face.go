@@ -1,34 +1,49 @@
 // Package face holds what a student may see: structs that import neither cases
-// nor rubric, so that a truth cannot reach them by accident.
+// nor rubric, so that a truth cannot reach them by accident. The API writes them
+// as JSON and the pages show them; nothing else travels to a student.
+//
+// Ids are the catalogue's and are stored; labels are looked up in Catalogue.
+// Until an attempt is graded nothing here says what is right: Patient, Attempt,
+// Act, Line and Sweep hold what was sensed and what the student wrote. Report
+// and Finding hold what was there and leave only once the attempt is graded.
 package face
 
 import "time"
 
+// Person is somebody with an account.
+type Person struct {
+	ID    string `json:"id"` // random, tells nothing
+	Login string `json:"login"`
+	Name  string `json:"name"`
+	Role  string `json:"role"` // student, instructor or coordinator
+}
+
 // Patient is the public face of a case: an opaque id and what the owner says at the desk.
 type Patient struct {
-	ID         string `json:"id"` // opaque
+	ID         string `json:"id"` // opaque: an HMAC of the case's id, the same for everybody of one school
 	Species    string `json:"species"`
 	Name       string `json:"name"`
 	Breed      string `json:"breed"`
 	Sex        string `json:"sex"`
 	Age        string `json:"age"`
 	Presenting string `json:"presenting"`
-	Demeanour  string `json:"-"` // seen in the animal only
 }
 
 // Attempt is the public state of an attempt.
 type Attempt struct {
 	ID       string    `json:"id"`
 	Patient  Patient   `json:"patient"`
-	Track    string    `json:"track"`
+	Track    string    `json:"track"` // veterinary or technician
 	State    string    `json:"state"` // open, grading, graded
 	Clock    int       `json:"clock"` // simulated seconds
 	Started  time.Time `json:"started"`
-	Last     int       `json:"last"` // number of the last act
+	Last     int       `json:"last"`    // number of the last act
+	Contact  int       `json:"contact"` // number of the examine act whose contact is open; 0: none
 	Ended    string    `json:"ended,omitempty"`
 	Acts     []Act     `json:"acts"`
 	Sheet    []Line    `json:"sheet"`
-	Examined []Place   `json:"examined"` // places that were examined and not yet charted count as open lines
+	Examined []Place   `json:"examined"` // places examined and not yet charted: open lines
+	Absent   []string  `json:"absent"`   // steps of the catalogue that this patient's sex or age rules out
 }
 
 // Act is an act with what the student sensed.
@@ -48,13 +63,32 @@ type Act struct {
 	Reason         string    `json:"reason,omitempty"`
 	Topic          string    `json:"topic,omitempty"`
 	How            string    `json:"how,omitempty"`
-	Answer         string    `json:"answer,omitempty"`
+	Problems       []string  `json:"problems,omitempty"`
+	Urgency        string    `json:"urgency,omitempty"`
+	Report         *Handover `json:"report,omitempty"`
+	Answer         string    `json:"answer,omitempty"` // the owner's words
 	Refused        bool      `json:"refused,omitempty"`
 	Signs          []string  `json:"signs,omitempty"`
 	Percepts       []Percept `json:"percepts,omitempty"`
 	Clock          int       `json:"clock"`
 	Ended          string    `json:"ended,omitempty"`
 	At             time.Time `json:"at"`
+}
+
+// Handover is the report to the veterinarian as the student wrote it.
+type Handover struct {
+	Situation  string  `json:"situation,omitempty"`
+	Background string  `json:"background,omitempty"`
+	Assessment string  `json:"assessment,omitempty"`
+	Request    string  `json:"request,omitempty"`
+	Fields     []Given `json:"fields,omitempty"`
+}
+
+// Given is one finding of a handover.
+type Given struct {
+	Field string `json:"field"`
+	Site  string `json:"site,omitempty"`
+	Value string `json:"value"`
 }
 
 // Percept is one thing sensed.
@@ -82,4 +116,63 @@ type Line struct {
 	Reason         string `json:"reason,omitempty"`
 	Act            int    `json:"act"`
 	Swept          bool   `json:"swept,omitempty"` // stated by 'rest of this region normal'
+}
+
+// Answer is what one act brought.
+type Answer struct {
+	Act      Act     `json:"act"`
+	Last     int     `json:"last"`
+	Contact  int     `json:"contact"` // number of the examine act whose contact is open; 0: none
+	Clock    int     `json:"clock"`
+	Ended    string  `json:"ended,omitempty"`
+	Sheet    []Line  `json:"sheet,omitempty"`    // after a record: the whole sheet
+	Examined []Place `json:"examined,omitempty"` // places examined and not yet charted
+}
+
+// Sweep is what 'rest of this region normal' would write, shown before it is written.
+type Sweep struct {
+	Region     string  `json:"region"`
+	States     []Place `json:"states"`     // would be charted normal
+	Unexamined []Place `json:"unexamined"` // left blank: not examined yet
+	Each       []Place `json:"each"`       // to be described line by line
+}
+
+// StaffCase is a case as instructors and coordinators see it.
+type StaffCase struct {
+	Patient
+	Case       string              `json:"case"` // the file's case id
+	Title      string              `json:"title"`
+	Situation  string              `json:"situation"`
+	Demeanour  string              `json:"demeanour"`
+	Difficulty int                 `json:"difficulty"`
+	Use        string              `json:"use"`
+	Tags       map[string][]string `json:"tags,omitempty"`
+	Teaching   string              `json:"teaching,omitempty"`
+}
+
+// Broken is a case file that did not load.
+type Broken struct {
+	File     string    `json:"file"`
+	Problems []Problem `json:"problems"`
+}
+
+// Problem is one thing wrong in a case file.
+type Problem struct {
+	Line    int    `json:"line"`
+	Col     int    `json:"col"`
+	Message string `json:"message"`
+}
+
+// Visit is one attempt in a list.
+type Visit struct {
+	ID       string     `json:"id"`
+	Patient  Patient    `json:"patient"`
+	Title    string     `json:"title,omitempty"` // for staff, and for the student once graded
+	Person   *Person    `json:"person,omitempty"`
+	Track    string     `json:"track"`
+	State    string     `json:"state"`
+	Started  time.Time  `json:"started"`
+	Finished *time.Time `json:"finished,omitempty"`
+	Total    *Points    `json:"total,omitempty"` // once graded
+	Pass     *bool      `json:"pass,omitempty"`
 }

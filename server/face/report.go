@@ -1,0 +1,142 @@
+package face
+
+import (
+	"strconv"
+	"time"
+)
+
+// Points are thousandths of a point of 100. In JSON and on screen they are
+// decimal numbers without trailing zeros.
+type Points int64
+
+// String writes points as a decimal number: 87.25, 10, -0.3.
+func (p Points) String() string {
+	return string(p.append(nil))
+}
+
+// MarshalJSON writes points as a JSON number.
+func (p Points) MarshalJSON() ([]byte, error) { return p.append(nil), nil }
+
+func (p Points) append(b []byte) []byte {
+	if p < 0 {
+		b, p = append(b, '-'), -p
+	}
+	b = strconv.AppendInt(b, int64(p/1000), 10)
+	rest := int64(p % 1000)
+	if rest == 0 {
+		return b
+	}
+	digits := strconv.Itoa(int(rest + 1000))[1:]
+	for digits[len(digits)-1] == '0' {
+		digits = digits[:len(digits)-1]
+	}
+	return append(append(b, '.'), digits...)
+}
+
+// Report is the debrief of one graded attempt. Text that is for people stands
+// beside the ids that programs need.
+type Report struct {
+	Attempt  string    `json:"attempt"`
+	Patient  Patient   `json:"patient"`
+	Title    string    `json:"title"` // the case's own title, told only now
+	Person   *Person   `json:"person,omitempty"`
+	Track    string    `json:"track"`
+	Started  time.Time `json:"started"`
+	Ended    string    `json:"ended,omitempty"` // why the visit ended: arrest, concluded; empty: the student left
+	Clock    int       `json:"clock"`           // simulated seconds that the visit took
+	Rubric   string    `json:"rubric"`          // title of the marking scheme
+	Engine   string    `json:"engine"`
+	Total    Points    `json:"total"`
+	Max      Points    `json:"max"`
+	PassMark Points    `json:"pass_mark"`
+	Pass     bool      `json:"pass"`
+	Critical []Event   `json:"critical"`
+	Held     []Reason  `json:"held"` // why a person should look before this result counts
+	Domains  []Domain  `json:"domains"`
+	Walk     Walk      `json:"walk"`
+	Vitals   []Vital   `json:"vitals"`
+	Findings []Finding `json:"findings"`
+	Hazards  []Event   `json:"hazards"` // every hazard met, critical ones too, in order
+	Teaching string    `json:"teaching"`
+	Caution  string    `json:"caution"`
+}
+
+// Reason is a code with its sentence.
+type Reason struct {
+	Code string `json:"code"`
+	Text string `json:"text"`
+}
+
+// Event is a hazard that was met.
+type Event struct {
+	ID       string `json:"id"`
+	Severity string `json:"severity"`
+	Why      string `json:"why"`
+	Act      int    `json:"act,omitempty"`  // the act that met it; 0: not told
+	Sign     int    `json:"sign,omitempty"` // the act whose sign foreshadowed it; 0: none
+}
+
+// Domain is one of order, completeness, findings, vitals, handling, conclusions.
+type Domain struct {
+	ID     string `json:"id"`
+	Label  string `json:"label"`
+	Points Points `json:"points"`
+	Max    Points `json:"max"`
+	Lines  []Mark `json:"lines"`
+}
+
+// Mark is one mark with its reason. Max 0 means a scaling, a cap, a deduction
+// or plain feedback.
+type Mark struct {
+	ID     string `json:"id"`
+	Label  string `json:"label"` // the step, field or rule in words
+	Points Points `json:"points"`
+	Max    Points `json:"max"`
+	Code   string `json:"code"`
+	Reason string `json:"reason"`
+	Acts   []int  `json:"acts"`
+}
+
+// Walk is the route walked beside the nearest accepted one.
+type Walk struct {
+	Nearest string   `json:"nearest"` // id of the route; empty: too few steps to say
+	Steps   []Walked `json:"steps"`
+}
+
+// Walked is one step of the route; Move: this one would have to move.
+type Walked struct {
+	Step  string `json:"step"`
+	Label string `json:"label"`
+	Stage string `json:"stage"`
+	Act   int    `json:"act"`
+	Move  bool   `json:"move"`
+}
+
+// Vital is a vital as read beside what was there. Quantities are decimal text
+// with their unit; an empty one is not known or does not apply.
+type Vital struct {
+	Field          string `json:"field"`
+	Label          string `json:"label"`
+	Measured       bool   `json:"measured"`
+	Charted        string `json:"charted"` // as written; empty: not charted
+	Interpretation string `json:"interpretation"`
+	Actual         string `json:"actual"`
+	Reading        string `json:"reading"` // low, normal, high or borderline: what the actual value is
+	Tolerance      string `json:"tolerance"`
+	Low            string `json:"low"` // reference range
+	High           string `json:"high"`
+	GreyLow        string `json:"grey_low"`
+	GreyHigh       string `json:"grey_high"`
+	Source         string `json:"source"` // of the reference range
+}
+
+// Finding is an actual finding beside what was charted.
+type Finding struct {
+	Place
+	Label   string   `json:"label"`
+	Actual  string   `json:"actual"`
+	Charted string   `json:"charted"`
+	How     string   `json:"how"`   // caught, partly, normal, blank, unseen, refused
+	Steps   []string `json:"steps"` // labels of the steps that would find it
+	Acts    []int    `json:"acts"`
+}

@@ -1,0 +1,73 @@
+package auth
+
+import "slices"
+
+// Role is what a person is in the school.
+type Role string
+
+// The roles, from the least to the most.
+const (
+	Student     Role = "student"
+	Instructor  Role = "instructor"
+	Coordinator Role = "coordinator"
+)
+
+// Roles returns every role, from the least to the most.
+func Roles() []Role { return []Role{Student, Instructor, Coordinator} }
+
+// Valid reports whether r is one of Roles.
+func (r Role) Valid() bool { return slices.Contains(Roles(), r) }
+
+// Action is something a person can ask the server to do.
+type Action string
+
+// The actions. Own and All speak of whose visits; a student's debrief is subject
+// to the release rule on top.
+const (
+	Practise       Action = "practise"        // start and work through a visit of one's own
+	SeeOwn         Action = "see-own"         // one's own visits and released debriefs
+	SeeAll         Action = "see-all"         // everybody's visits and debriefs
+	SeeTruth       Action = "see-truth"       // what is hidden in a case: title, findings, teaching notes
+	SeePeople      Action = "see-people"      // names, logins and roles
+	ManagePeople   Action = "manage-people"   // invite, change role, reset, erase
+	ManageSettings Action = "manage-settings" // the school's settings and keys
+	SeeMatrix      Action = "see-matrix"      // this table
+)
+
+// Rule is one row of the matrix.
+type Rule struct {
+	Action Action
+	Label  string // for the page that shows the matrix
+	Roles  []Role // who may
+}
+
+// matrix is the whole of who may what. An action without a row is nobody's.
+var matrix = []Rule{
+	{Practise, "Examine a patient for practice", []Role{Student, Instructor, Coordinator}},
+	{SeeOwn, "See own visits and their debriefs", []Role{Student, Instructor, Coordinator}},
+	{SeeAll, "See everybody's visits and debriefs", []Role{Instructor, Coordinator}},
+	{SeeTruth, "See what is hidden in a case", []Role{Instructor, Coordinator}},
+	{SeePeople, "See the list of people", []Role{Instructor, Coordinator}},
+	{ManagePeople, "Invite people, change roles, reset passwords, erase people", []Role{Coordinator}},
+	{ManageSettings, "Change the school's settings", []Role{Coordinator}},
+	{SeeMatrix, "See who may do what", []Role{Instructor, Coordinator}},
+}
+
+// May reports whether a person of role r may do a. An unknown role or action may not.
+func May(r Role, a Action) bool {
+	for _, rule := range matrix {
+		if rule.Action == a {
+			return slices.Contains(rule.Roles, r)
+		}
+	}
+	return false
+}
+
+// Matrix returns a copy of the who-may-what table, for a page.
+func Matrix() []Rule {
+	rows := slices.Clone(matrix)
+	for i := range rows {
+		rows[i].Roles = slices.Clone(rows[i].Roles)
+	}
+	return rows
+}

@@ -1,5 +1,7 @@
 package rubric
 
+import "slices"
+
 // Rubric is a marking scheme: weights, parameters, pass mark, and rows that a
 // key is compiled from. Package rubric/file reads and writes it as YAML.
 type Rubric struct {
@@ -60,4 +62,13 @@ type RuleRow struct {
 type RouteRow struct {
 	Where
 	Route
+}
+
+// Match says whether a row applies to a species, situation and track.
+func (w Where) Match(species, situation, track string) bool {
+	return holds(w.Species, species) && holds(w.When, situation) && holds(w.Track, track)
+}
+
+func holds(list []string, want string) bool {
+	return len(list) == 0 || slices.Contains(list, want)
 }

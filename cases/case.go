@@ -1,5 +1,11 @@
 package cases
 
+import (
+	"strings"
+
+	"dewclaw/rubric"
+)
+
 // Case is a simulated patient as written in its file. It states only what
 // differs from the species' normal.
 type Case struct {
@@ -27,6 +33,8 @@ type Case struct {
 
 	Hash   string // SHA-256 of the file, hex
 	Source []byte // the file
+
+	marks marks
 }
 
 // Signalment is who the patient is.
@@ -35,6 +43,23 @@ type Signalment struct {
 	AgeDays          int
 	Grams            int
 	Age, Weight      string // as written
+}
+
+// Young is the age in days below which a step for adults does not apply and
+// one for the young does: half a year, by when a dog has its adult teeth
+// (common practice, no source).
+const Young = 183
+
+// Match says whether a step exists for this patient.
+func (a Applies) Match(s Signalment) bool {
+	sex := a.Sex == "" || a.Sex == "any" || s.Sex == a.Sex || strings.HasPrefix(s.Sex, a.Sex+" ")
+	switch a.Age {
+	case "adult":
+		return sex && s.AgeDays >= Young
+	case "young":
+		return sex && s.AgeDays < Young
+	}
+	return sex
 }
 
 // History is what the owner says.
@@ -52,7 +77,8 @@ type Truth struct {
 	Low, High   string   // or a range
 }
 
-// Pain is a painful place. Level 1 mild to 4 worst.
+// Pain is a painful place. Level 1 mild to 4 worst. What the animal shows of
+// it is the truth of the region's response field.
 type Pain struct {
 	Region, Site string
 	Level        int
@@ -70,4 +96,10 @@ type Conclusions struct {
 type ExpectedProblem struct {
 	ID    string
 	Signs []string // field or field@site
+}
+
+// ParsePlace reads a place as a case file writes it: field or field@site.
+func ParsePlace(s string) rubric.Place {
+	field, site, _ := strings.Cut(s, "@")
+	return rubric.Place{Field: strings.TrimSpace(field), Site: strings.TrimSpace(site)}
 }

@@ -1,11 +1,18 @@
 package cases
 
+import (
+	"slices"
+
+	"dewclaw/rubric"
+)
+
 // Catalogue is the examination of one species as data: regions, steps, fields,
 // choices, cues, cautions, history topics, handling, precautions and problems.
 // To add a step or a finding is to edit its file in library/catalogue.
 type Catalogue struct {
 	Species     string
 	Label       string
+	Caution     string // what every page about this species should say about a live animal
 	Stages      []Stage
 	Regions     []Region
 	Steps       []Step
@@ -16,7 +23,11 @@ type Catalogue struct {
 	Problems    []ProblemTerm
 	Hazards     []Hazard // those that every patient of the species carries
 
+	Hash   string // SHA-256 of Source, hex
+	Source []byte // the catalogue's files, the one that it extends first, each under a line that names it
+
 	index index
+	marks marks
 }
 
 // Stage is a stretch of the route.
@@ -29,6 +40,7 @@ type Region struct {
 	ID, Stage, Label string
 	Point            [2]int
 	Paired           bool
+	Synonyms         []string
 }
 
 // Step is a manoeuvre on a region.
@@ -52,8 +64,10 @@ type Step struct {
 	Caution    string
 }
 
-// Applies says for which patients a step exists.
-type Applies struct{ Sex, Age string } // male, female, any; adult, young, any
+// Applies says for which patients a step exists. Sex is any, male, female,
+// "male entire" or another beginning of a signalment's sex; Age is any, adult
+// or young.
+type Applies struct{ Sex, Age string }
 
 // Field is one thing that can be charted.
 type Field struct {
@@ -66,8 +80,8 @@ type Field struct {
 	Vital     string
 	PerSite   bool
 	Strongest bool     // site truths are one finding, at its strongest site (a murmur)
-	Sites     []string // of a per-site field: the union of the sites of the steps that reveal it
-	Of        []Choice
+	Sites     []string // of a per-site field: as its row states, else the union of the sites of the steps that reveal it; a step shows the field only at these
+	Of        []Choice // of a choice or grade: its choices; of a score: its cues; of another number: bands, for their cues
 	Normal    []string // choice ids
 	Variants  []string // choice ids that are unusual but not abnormal
 	NormalAt  string   // number, score, time: the value of a species' normal animal, a range such as "1.0..1.8"
@@ -80,11 +94,14 @@ type Field struct {
 }
 
 // Choice is a value of a choice or grade field with the cue that the student
-// senses. Cue may hold several wordings; the seed picks one.
+// senses. Cue may hold several wordings; the seed picks one. UpTo makes it a
+// band of a time field: it stands for values up to and including this number,
+// the last band for all above.
 type Choice struct {
 	ID, Label string
 	Cue       []string
 	Synonyms  []string
+	UpTo      string
 }
 
 // Topic is a history question.
@@ -133,5 +150,163 @@ type Hazard struct {
 
 // index finds rows by id; filled when the catalogue is loaded.
 type index struct {
-	steps, fields, regions, topics, handling, problems, stages map[string]int
+	steps, fields, regions, topics, handling, precautions, problems, stages map[string]int
+}
+
+// indexRows maps the ids of rows to their places.
+func indexRows[T any](rows []T, id func(*T) *string) map[string]int {
+	m := make(map[string]int, len(rows))
+	for i := range rows {
+		m[*id(&rows[i])] = i
+	}
+	return m
+}
+
+// reindex fills the index and what is derived from the rows: the sites of
+// per-site fields.
+func (c *Catalogue) reindex() {
+	c.index = index{
+		steps:       indexRows(c.Steps, stepID),
+		fields:      indexRows(c.Fields, fieldID),
+		regions:     indexRows(c.Regions, regionID),
+		topics:      indexRows(c.Topics, topicID),
+		handling:    indexRows(c.Handling, handlingID),
+		precautions: indexRows(c.Precautions, precautionID),
+		problems:    indexRows(c.Problems, problemID),
+		stages:      indexRows(c.Stages, stageID),
+	}
+	for i := range c.Fields {
+		f := &c.Fields[i]
+		if !f.PerSite || len(f.Sites) > 0 {
+			continue
+		}
+		for _, s := range c.Steps {
+			if !slices.Contains(s.Reveals, f.ID) {
+				continue
+			}
+			for _, site := range s.Sites {
+				if !slices.Contains(f.Sites, site) {
+					f.Sites = append(f.Sites, site)
+				}
+			}
+		}
+	}
+}
+
+func stepID(s *Step) *string             { return &s.ID }
+func fieldID(f *Field) *string           { return &f.ID }
+func regionID(r *Region) *string         { return &r.ID }
+func topicID(t *Topic) *string           { return &t.ID }
+func handlingID(h *Handling) *string     { return &h.ID }
+func precautionID(p *Precaution) *string { return &p.ID }
+func problemID(p *ProblemTerm) *string   { return &p.ID }
+func stageID(s *Stage) *string           { return &s.ID }
+func choiceID(c *Choice) *string         { return &c.ID }
+func hazardID(h *Hazard) *string         { return &h.ID }
+
+// row returns the row with this id, or nil.
+func row[T any](rows []T, index map[string]int, id string) *T {
+	if i, ok := index[id]; ok {
+		return &rows[i]
+	}
+	return nil
+}
+
+// Step returns the step with this id, or nil.
+func (c *Catalogue) Step(id string) *Step { return row(c.Steps, c.index.steps, id) }
+
+// Field returns the field with this id, or nil.
+func (c *Catalogue) Field(id string) *Field { return row(c.Fields, c.index.fields, id) }
+
+// Region returns the region with this id, or nil.
+func (c *Catalogue) Region(id string) *Region { return row(c.Regions, c.index.regions, id) }
+
+// Stage returns the stage with this id, or nil.
+func (c *Catalogue) Stage(id string) *Stage { return row(c.Stages, c.index.stages, id) }
+
+// Topic returns the history topic with this id, or nil.
+func (c *Catalogue) Topic(id string) *Topic { return row(c.Topics, c.index.topics, id) }
+
+// HandlingRow returns the handling action or hold with this id, or nil.
+func (c *Catalogue) HandlingRow(id string) *Handling {
+	return row(c.Handling, c.index.handling, id)
+}
+
+// PrecautionRow returns the precaution with this id, or nil.
+func (c *Catalogue) PrecautionRow(id string) *Precaution {
+	return row(c.Precautions, c.index.precautions, id)
+}
+
+// ProblemTerm returns the problem with this id, or nil.
+func (c *Catalogue) ProblemTerm(id string) *ProblemTerm {
+	return row(c.Problems, c.index.problems, id)
+}
+
+// Choice returns the choice with this id, or nil.
+func (f *Field) Choice(id string) *Choice {
+	for i := range f.Of {
+		if f.Of[i].ID == id {
+			return &f.Of[i]
+		}
+	}
+	return nil
+}
+
+// Band returns the choice that stands for this value: of a choice, grade or
+// score the one with that id, of a banded number the band that holds it; nil
+// where there is none.
+func (f *Field) Band(value string) *Choice {
+	if ch := f.Choice(value); ch != nil {
+		return ch
+	}
+	x, err := rubric.ParseMilli(value)
+	if err != nil {
+		return nil
+	}
+	for i := range f.Of {
+		ch := &f.Of[i]
+		if ch.UpTo == "" {
+			if i == len(f.Of)-1 && i > 0 && f.Of[i-1].UpTo != "" {
+				return ch
+			}
+			continue
+		}
+		if top, err := rubric.ParseMilli(ch.UpTo); err == nil && x <= top {
+			return ch
+		}
+	}
+	return nil
+}
+
+// Abnormal says whether this choice is abnormal: neither normal nor a variant.
+// It is for choices and grades; a number is judged by its reference range.
+func (f *Field) Abnormal(value string) bool {
+	return !slices.Contains(f.Normal, value) && !slices.Contains(f.Variants, value)
+}
+
+// Chosen says whether the field's values are the ids of its choices.
+func (f *Field) Chosen() bool { return f.Kind == "choice" || f.Kind == "grade" }
+
+// RubricFields gives the fields in the grading engine's words, in the
+// catalogue's order.
+func (c *Catalogue) RubricFields() []rubric.Field {
+	out := make([]rubric.Field, 0, len(c.Fields))
+	for i := range c.Fields {
+		out = append(out, c.Fields[i].rubric())
+	}
+	return out
+}
+
+func (f *Field) rubric() rubric.Field {
+	r := rubric.Field{
+		ID: f.ID, Kind: f.Kind, Region: f.Region, PerSite: f.PerSite, Sites: f.Sites,
+		Normal: f.Normal, Variants: f.Variants, Tolerance: f.Tolerance, AcceptAs: f.AcceptAs,
+		Each: f.Each, Vital: f.Vital,
+	}
+	if f.Chosen() {
+		for _, ch := range f.Of {
+			r.Of = append(r.Of, ch.ID)
+		}
+	}
+	return r
 }

@@ -1,7 +1,6 @@
 package store
 
 import (
-	"context"
 	"database/sql"
 	"errors"
 	"fmt"
@@ -77,7 +76,8 @@ func kindOf(err error) error {
 	return codes[e.Code()&0xff]
 }
 
-// gone reports whether an error only says that the caller stopped waiting.
-func gone(err error) bool {
-	return errors.Is(err, context.Canceled) || errors.Is(err, context.DeadlineExceeded)
+// isIO reports whether the disk failed.
+func isIO(err error) bool {
+	var e *sqlite.Error
+	return errors.As(err, &e) && e.Code()&0xff == lib.SQLITE_IOERR
 }

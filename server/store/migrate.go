@@ -1,0 +1,86 @@
+package store
+
+import (
+	"context"
+	"database/sql"
+	"embed"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"time"
+
+	"github.com/pressly/goose/v3"
+)
+
+//go:embed migrations
+var embedded embed.FS
+
+// migrationFiles are numbered, append-only and run in a transaction each. One
+// that has been released is never edited: a later one mends it.
+var migrationFiles = func() fs.FS {
+	files, err := fs.Sub(embedded, "migrations")
+	if err != nil {
+		panic(err) // the folder is named in the line above
+	}
+	return files
+}()
+
+// migrate brings the schema up to date. An older one is copied first; a newer
+// one is left alone and refused.
+func migrate(ctx context.Context, db *sql.DB, files fs.FS, path string, now time.Time) error {
+	p, err := goose.NewProvider(goose.DialectSQLite3, db, files,
+		goose.WithDisableGlobalRegistry(true), goose.WithLogger(goose.NopLogger()))
+	if err != nil {
+		return fmt.Errorf("migrate: %w", err)
+	}
+	have, want, err := p.GetVersions(ctx)
+	switch {
+	case err != nil:
+		return fmt.Errorf("migrate: %w", err)
+	case have > want:
+		return fmt.Errorf("migrate: %w: schema %d, this program knows %d", ErrNewer, have, want)
+	case have == want:
+		return nil
+	case have > 0:
+		if err := copyDatabase(ctx, db, fmt.Sprintf("%s.before-schema-%d.%s", path, want, now.Format("20060102T150405Z"))); err != nil {
+			return fmt.Errorf("copy before the upgrade: %w", err)
+		}
+	}
+	if _, err := p.Up(ctx); err != nil {
+		return fmt.Errorf("migrate from schema %d to %d: %w", have, want, err)
+	}
+	return nil
+}
+
+// copyDatabase writes a whole and consistent copy, on the disk when it returns.
+func copyDatabase(ctx context.Context, db *sql.DB, to string) error {
+	f, err := os.OpenFile(to, os.O_RDWR|os.O_CREATE|os.O_EXCL, 0o600) // VACUUM INTO takes an empty file
+	if err != nil {
+		return err
+	}
+	if _, err := db.ExecContext(ctx, "VACUUM INTO ?", to); err != nil {
+		return errors.Join(err, f.Close(), os.Remove(to))
+	}
+	folder, err := os.Open(filepath.Dir(to))
+	if err != nil {
+		return errors.Join(err, f.Close())
+	}
+	return errors.Join(f.Sync(), f.Close(), folder.Sync(), folder.Close())
+}
+
+// newestMigration is the number of the last file, which is the schema's version.
+func newestMigration(files fs.FS) int64 {
+	newest := int64(0)
+	names, err := fs.Glob(files, "*.sql")
+	if err != nil {
+		return 0 // only for a bad pattern
+	}
+	for _, name := range names {
+		if n, err := goose.NumericComponent(name); err == nil {
+			newest = max(newest, n)
+		}
+	}
+	return newest
+}

@@ -1,0 +1,152 @@
+package store
+
+import (
+	"context"
+	"fmt"
+	"strings"
+	"time"
+
+	"golang.org/x/text/cases"
+	"golang.org/x/text/unicode/norm"
+	"gorm.io/gorm"
+)
+
+// Person is somebody with an account.
+type Person struct {
+	ID           string `gorm:"primaryKey"`
+	Login        string
+	LoginKey     string // FoldLogin(Login)
+	Role         string
+	PasswordHash string    // PHC text; empty: none chosen yet, cannot sign in
+	Created      time.Time `gorm:"serializer:micros"`
+	Erased       time.Time `gorm:"serializer:micros"`
+	Name         string    `gorm:"->"` // out of the table of names; empty once erased
+}
+
+// TableName is the table of Person.
+func (Person) TableName() string { return "people" }
+
+type nameRow struct {
+	Person string `gorm:"primaryKey"`
+	Name   string
+}
+
+func (nameRow) TableName() string { return "names" }
+
+// NewPerson is what AddPerson needs. PasswordHash may be empty: the person then
+// chooses a password through an invite.
+type NewPerson struct{ Login, Role, Name, PasswordHash string }
+
+// Limits of what a person may be called, in bytes.
+const (
+	MaxLogin = 254 // an address of electronic mail fits (RFC 5321, 4.5.3.1.3)
+	MaxName  = 200
+)
+
+// FoldLogin returns the form in which two logins are the same one: without
+// surrounding space, normalised, case folded.
+func FoldLogin(login string) string {
+	return cases.Fold().String(norm.NFKC.String(strings.TrimSpace(login)))
+}
+
+// AddPerson adds somebody under a new random id. ErrDuplicate: the login is taken.
+func (s *Store) AddPerson(ctx context.Context, n NewPerson) (Person, error) {
+	p := Person{ID: newID(), Login: strings.TrimSpace(n.Login), LoginKey: FoldLogin(n.Login), Role: n.Role,
+		PasswordHash: n.PasswordHash, Created: s.now(), Name: strings.TrimSpace(n.Name)}
+	switch {
+	case p.LoginKey == "" || len(p.LoginKey) > MaxLogin || len(p.Login) > MaxLogin:
+		return Person{}, fmt.Errorf("add person: %w: a login of 1 to %d bytes is needed", ErrInvalid, MaxLogin)
+	case p.Name == "" || len(p.Name) > MaxName:
+		return Person{}, fmt.Errorf("add person: %w: a name of 1 to %d bytes is needed", ErrInvalid, MaxName)
+	case p.Role == "":
+		return Person{}, fmt.Errorf("add person: %w: a role is needed", ErrInvalid)
+	}
+	err := s.inWrite(ctx, "add person", func(tx *gorm.DB) error {
+		if err := tx.Create(&p).Error; err != nil {
+			return err
+		}
+		return tx.Create(&nameRow{Person: p.ID, Name: p.Name}).Error
+	})
+	if err != nil {
+		return Person{}, err
+	}
+	return p, nil
+}
+
+// named selects people with their names.
+func named(db *gorm.DB) *gorm.DB {
+	return db.Model(&Person{}).Select("people.*, names.name").Joins("LEFT JOIN names ON names.person = people.id")
+}
+
+// Person returns one person.
+func (s *Store) Person(ctx context.Context, id string) (p Person, err error) {
+	err = named(s.read.WithContext(ctx)).Where("people.id = ?", id).Take(&p).Error
+	return p, wrap("person", err)
+}
+
+// PersonByLogin returns the person with this login, however it is written.
+func (s *Store) PersonByLogin(ctx context.Context, login string) (p Person, err error) {
+	err = named(s.read.WithContext(ctx)).Where("people.login_key = ?", FoldLogin(login)).Take(&p).Error
+	return p, wrap("person by login", err)
+}
+
+// People returns everybody who is not erased, by login.
+func (s *Store) People(ctx context.Context) (all []Person, err error) {
+	err = named(s.read.WithContext(ctx)).Where("people.erased = 0").Order("people.login_key").Find(&all).Error
+	return all, wrap("people", err)
+}
+
+// SetPassword puts another password hash in place. Sessions go on: end them with
+// EndSessions where the old password may have been known to somebody else.
+func (s *Store) SetPassword(ctx context.Context, id, phc string) error {
+	return s.setPerson(ctx, "set password", id, "password_hash", phc)
+}
+
+// SetRole gives a person another role, from the next request on.
+func (s *Store) SetRole(ctx context.Context, id, role string) error {
+	if role == "" {
+		return fmt.Errorf("set role: %w: a role is needed", ErrInvalid)
+	}
+	return s.setPerson(ctx, "set role", id, "role", role)
+}
+
+func (s *Store) setPerson(ctx context.Context, op, id, column, value string) error {
+	done := s.write.WithContext(ctx).Model(&Person{}).Where("id = ? AND erased = 0", id).Update(column, value)
+	return oneRow(op, done)
+}
+
+// Rename changes what a person is called.
+func (s *Store) Rename(ctx context.Context, id, name string) error {
+	name = strings.TrimSpace(name)
+	if name == "" || len(name) > MaxName {
+		return fmt.Errorf("rename: %w: a name of 1 to %d bytes is needed", ErrInvalid, MaxName)
+	}
+	return oneRow("rename", s.write.WithContext(ctx).Model(&nameRow{}).Where("person = ?", id).Update("name", name))
+}
+
+// ErasePerson takes away who a person was: name, login, password, sessions,
+// invites. Attempts, acts and reports stay under the random id. Words that the
+// person typed into an act (a report to the veterinarian, a reason) stay with
+// the act.
+func (s *Store) ErasePerson(ctx context.Context, id string) error {
+	return s.inWrite(ctx, "erase person", func(tx *gorm.DB) error {
+		gone := map[string]any{"login": "", "login_key": "erased " + id, "password_hash": "", "erased": micros(s.now())}
+		if err := oneRow("row", tx.Model(&Person{}).Where("id = ? AND erased = 0", id).Updates(gone)); err != nil {
+			return err
+		}
+		for _, table := range []any{&nameRow{}, &Invite{}, &Session{}} { // refresh tokens go with their session
+			if err := tx.Where("person = ?", id).Delete(table).Error; err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+}
+
+// oneRow makes an update that met no row ErrNotFound.
+func oneRow(op string, done *gorm.DB) error {
+	if done.Error == nil && done.RowsAffected == 0 {
+		return fmt.Errorf("%s: %w", op, ErrNotFound)
+	}
+	return wrap(op, done.Error)
+}

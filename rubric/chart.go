@@ -11,13 +11,82 @@ type ChartLine struct {
 	Swept          bool   `json:"swept"` // written by 'rest of this region normal'
 }
 
-// Chart is the sheet as it stands after t, sorted by the order of fields, then
-// by site.
-func Chart(fields []Field, t Transcript) []ChartLine { return nil }
+// Chart is the sheet as it stands after t, in the order of fields, then of the
+// field's sites. It tells nothing that the student did not write: a region
+// called normal states only what had been examined and was still blank.
+// A record of an unknown field is left out.
+func Chart(fields []Field, t Transcript) []ChartLine {
+	s := replay(fields, t)
+	var lines []ChartLine
+	for place, at := range s.current {
+		if at == 0 {
+			continue
+		}
+		e := &s.entries[at-1]
+		a := &t[e.act].Act
+		line := ChartLine{Place: Place{s.fields[e.field].ID, s.site(e.field, int32(place))}, Value: e.value, Act: a.N, Swept: e.swept}
+		if !e.swept {
+			line.Over, line.Interpretation, line.Reason = a.Over, a.Interpretation, a.Reason
+		}
+		lines = append(lines, line)
+	}
+	return lines
+}
 
-// Sweep says what 'rest of this region normal' would state now, which places
-// of the region it would leave out because they were not examined, and which
-// must be described line by line.
+// Sweep says what 'rest of this region normal' would state if it were written
+// now, which blank places it would leave out because they were not examined,
+// and which blank places must be described line by line: vitals, numbers and
+// fields marked Each.
 func Sweep(fields []Field, t Transcript, region string) (states, unexamined, each []Place) {
-	return nil, nil, nil
+	s := replay(fields, t)
+	s.inRegion(region, func(f int32) {
+		s.open(f, func(place int32, examined bool) {
+			p := Place{s.fields[f].ID, s.site(f, place)}
+			switch {
+			case !s.fields[f].sweepable():
+				each = append(each, p)
+			case examined:
+				states = append(states, p)
+			default:
+				unexamined = append(unexamined, p)
+			}
+		})
+	})
+	return states, unexamined, each
+}
+
+// replay follows the sheet over a transcript without a key.
+func replay(fields []Field, t Transcript) *sheet {
+	s := newSheet(fields)
+	for i := range t {
+		a := &t[i].Act
+		switch a.Kind {
+		case Examine:
+			s.showAll(&t[i].Outcome, i)
+		case Record:
+			s.take(a, i)
+		}
+	}
+	return s
+}
+
+// showAll notes what an outcome showed; a refused examine showed nothing.
+func (s *sheet) showAll(o *Outcome, pos int) {
+	if o.Refused {
+		return
+	}
+	for j := range o.Shown {
+		s.show(o.Shown[j].Field, o.Shown[j].Site, o.Shown[j].Value, pos)
+	}
+}
+
+// take writes a record act, of a field or of the rest of a region.
+func (s *sheet) take(a *Act, pos int) *entry {
+	if a.Field == "" && a.Region != "" {
+		if a.Value == "normal" {
+			s.sweep(a.Region, pos)
+		}
+		return nil
+	}
+	return s.record(a, pos)
 }

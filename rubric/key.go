@@ -20,6 +20,11 @@ type Key struct {
 	Topics      []string     `json:"topics"` // history topics that must be asked
 	Precautions []Precaution `json:"precautions"`
 	Expected    Expected     `json:"expected"`
+	// Static is the truth of fields where no patient is simulated, such as at
+	// a station with a live animal: it is used for an examine act whose
+	// outcome shows nothing. Value "unknown" drops the term. A compiled case
+	// leaves it empty.
+	Static []Shown `json:"static,omitempty"`
 }
 
 // Milli is a physical quantity in thousandths of its unit.
@@ -38,6 +43,9 @@ type Step struct {
 	Touch    bool     `json:"touch,omitempty"`    // hands on the animal
 	Measure  bool     `json:"measure,omitempty"`  // a measurement: repeating it is no return to its stage
 	Reveals  []string `json:"reveals,omitempty"`
+	// Critical: leaving the step out is a critical event, in triage only.
+	// Compiled from the rubric's StepRow.Critical.
+	Critical bool `json:"critical,omitempty"`
 }
 
 // Weight is how much a required step counts: essential 3, standard 2, extra 1.
@@ -83,6 +91,12 @@ type Field struct {
 	AcceptAs  []string `json:"accept_as,omitempty"`
 	Each      bool     `json:"each,omitempty"`  // must be charted line by line, not by 'rest of this region normal'
 	Vital     string   `json:"vital,omitempty"` // heart_rate, resp_rate, temperature, crt, body_condition, weight
+	// Ranged, with NormalLow and NormalHigh, says which figures are normal for
+	// a field that is written as a number and is no vital, such as a node's
+	// length. Without it such a field is neither normal nor abnormal.
+	Ranged     bool  `json:"ranged,omitempty"`
+	NormalLow  Milli `json:"normal_low,omitempty"`
+	NormalHigh Milli `json:"normal_high,omitempty"`
 }
 
 // Place is a field at a site.

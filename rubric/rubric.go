@@ -50,6 +50,8 @@ type StepRow struct {
 	Where
 	Step   string // a step id or "handle:"+how
 	Weight Weight
+	// Critical: leaving the step out of a triage is a critical event.
+	Critical bool
 }
 
 // RuleRow is a rule of order with its reach.

@@ -1,0 +1,218 @@
+package rubric
+
+import "slices"
+
+// sheet follows the examination sheet and what was there behind it, act by act.
+// Every field at every site has a small number, its place.
+type sheet struct {
+	fields  []Field
+	ids     map[string]int32
+	base    []int32 // by field: its first place; sites follow
+	truths  []truth // by place
+	last    []int32 // by field: the place shown last; -1: none
+	current []int32 // by place: index in entries plus 1
+	entries []entry
+	problem []problem
+
+	regions map[string]int32 // first field of a region, built on the first sweep
+	next    []int32
+}
+
+// truth is what the last examine showed at a place.
+type truth struct {
+	value string
+	act   int32 // position of that examine, plus 1; 0: never examined
+}
+
+// entry is one line written on the sheet.
+type entry struct {
+	field, place int32
+	act          int32 // position of the record
+	value        string
+	reading      Reading
+	sited        bool // the record named a site of the field
+	swept        bool // written by 'rest of this region normal'
+	examined     bool // something had shown the field there before
+	truth        string
+	seen         int32 // position of the examine behind truth
+	contact      int32 // seconds of contact of the measuring steps until then
+}
+
+// problem is a record that could not be read.
+type problem struct {
+	field string
+	value string
+	act   int32
+	known bool // the field exists
+}
+
+func newSheet(fields []Field) *sheet {
+	s := &sheet{fields: fields, ids: make(map[string]int32, len(fields)), base: make([]int32, len(fields)), last: make([]int32, len(fields))}
+	n := int32(0)
+	for i := range fields {
+		f := &fields[i]
+		s.ids[f.ID] = int32(i)
+		s.base[i] = n
+		s.last[i] = -1
+		n++
+		if f.PerSite {
+			n += int32(len(f.Sites))
+		}
+	}
+	s.truths = make([]truth, n)
+	s.current = make([]int32, n)
+	return s
+}
+
+// at is the place of a field at a site; sited says that the site is one of
+// the field's. A field without sites has one place, whatever site is given.
+func (s *sheet) at(field int32, site string) (place int32, sited bool) {
+	f := &s.fields[field]
+	if f.PerSite && site != "" {
+		if i := slices.Index(f.Sites, site); i >= 0 {
+			return s.base[field] + 1 + int32(i), true
+		}
+	}
+	return s.base[field], false
+}
+
+// places is the range of places of a field: from the one without a site.
+func (s *sheet) places(field int32) (from, to int32) {
+	from, to = s.base[field], s.base[field]+1
+	if s.fields[field].PerSite {
+		to += int32(len(s.fields[field].Sites))
+	}
+	return from, to
+}
+
+// site is the site of a place of the field; empty for the place without one.
+func (s *sheet) site(field, place int32) string {
+	if i := place - s.base[field]; i > 0 {
+		return s.fields[field].Sites[i-1]
+	}
+	return ""
+}
+
+// show notes what an examine showed.
+func (s *sheet) show(field, site, value string, pos int) {
+	f, ok := s.ids[field]
+	if !ok {
+		return
+	}
+	place, _ := s.at(f, site)
+	s.truths[place] = truth{value: value, act: int32(pos) + 1}
+	s.last[f] = place
+}
+
+// shown is the truth behind a record at a place: the one shown there, and for
+// a record without a site, or of a field shown without one, the last shown.
+func (s *sheet) shown(field, place int32) truth {
+	if t := s.truths[place]; t.act > 0 {
+		return t
+	}
+	if bare := s.base[field]; place == bare {
+		if last := s.last[field]; last >= 0 {
+			return s.truths[last]
+		}
+	} else if t := s.truths[bare]; t.act > 0 {
+		return t
+	}
+	return truth{}
+}
+
+// record writes a line. It returns the entry, or nil where nothing was written.
+func (s *sheet) record(a *Act, pos int) *entry {
+	f, ok := s.ids[a.Field]
+	if !ok {
+		s.problem = append(s.problem, problem{field: a.Field, value: a.Value, act: int32(pos)})
+		return nil
+	}
+	place, sited := s.at(f, a.Site)
+	rd, err := s.fields[f].Read(a.Value)
+	if err != nil {
+		s.problem = append(s.problem, problem{field: a.Field, value: a.Value, act: int32(pos), known: true})
+	}
+	if rd.Class == Blank {
+		s.current[place] = 0
+		return nil
+	}
+	return s.write(entry{field: f, place: place, act: int32(pos), value: a.Value, reading: rd, sited: sited})
+}
+
+func (s *sheet) write(e entry) *entry {
+	t := s.shown(e.field, e.place)
+	e.examined, e.truth, e.seen = t.act > 0, t.value, t.act-1
+	s.entries = append(s.entries, e)
+	s.current[e.place] = int32(len(s.entries))
+	return &s.entries[len(s.entries)-1]
+}
+
+// on is the entry that stands at a place, nil where there is none.
+func (s *sheet) on(place int32) *entry {
+	if i := s.current[place]; i > 0 {
+		return &s.entries[i-1]
+	}
+	return nil
+}
+
+// sweepable says whether 'rest of this region normal' can state the field: a
+// choice with a normal value that need not be described line by line.
+func (f *Field) sweepable() bool {
+	return !f.Each && f.Vital == "" && len(f.Normal) > 0 && (f.Kind == "choice" || f.Kind == "grade")
+}
+
+// sweep writes 'rest of this region normal': every examined place of the
+// region that has no line yet.
+func (s *sheet) sweep(region string, pos int) {
+	s.inRegion(region, func(f int32) {
+		if !s.fields[f].sweepable() {
+			return
+		}
+		s.open(f, func(place int32, examined bool) {
+			if examined {
+				s.write(entry{field: f, place: place, act: int32(pos), value: s.fields[f].Normal[0],
+					reading: Reading{Class: Normal, Choice: -1}, sited: place > s.base[f], swept: true})
+			}
+		})
+	})
+}
+
+// open calls do for every place of a field that could be charted and is not:
+// its sites, or the place without a site where it has none.
+func (s *sheet) open(f int32, do func(place int32, examined bool)) {
+	from, to := s.places(f)
+	if s.on(from) != nil {
+		return
+	}
+	if to > from+1 {
+		from++
+	}
+	for p := from; p < to; p++ {
+		if s.on(p) == nil {
+			do(p, s.truths[p].act > 0 || s.truths[s.base[f]].act > 0)
+		}
+	}
+}
+
+// inRegion calls do for every field of the region, in order.
+func (s *sheet) inRegion(region string, do func(field int32)) {
+	if s.regions == nil {
+		s.regions = make(map[string]int32, 64)
+		s.next = make([]int32, len(s.fields))
+		for i := len(s.fields) - 1; i >= 0; i-- {
+			after, ok := s.regions[s.fields[i].Region]
+			if !ok {
+				after = -1
+			}
+			s.next[i] = after
+			s.regions[s.fields[i].Region] = int32(i)
+		}
+	}
+	first, ok := s.regions[region]
+	if !ok {
+		return
+	}
+	for f := first; f >= 0; f = s.next[f] {
+		do(f)
+	}
+}

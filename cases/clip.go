@@ -2,22 +2,150 @@ package cases
 
 import (
 	"errors"
+	"slices"
+	"strings"
 
+	"dewclaw/cases/senses"
 	"dewclaw/rubric"
 )
 
 // ErrNothingThere is returned where an act has no sound or no picture.
-var ErrNothingThere = errors.New("cases: nothing to hear or see there")
+var ErrNothingThere = errors.New("cases: nothing to hear or to see there")
 
-// Sound returns what is heard at an examine act: a WAV of 60 s from the given phase.
-func (p *Patient) Sound(e rubric.Entry, phase uint64) ([]byte, error) { return nil, ErrNothingThere }
-
-// Picture returns what is seen at an examine act: an animated GIF.
-func (p *Patient) Picture(e rubric.Entry, phase uint64) ([]byte, error) {
-	return nil, ErrNothingThere
+// Sound returns what is heard at an examine act: a WAV of 60 s that begins at
+// the given phase of a beat. The rate is that of the moment of the act.
+func (p *Patient) Sound(e rubric.Entry, phase uint64) ([]byte, error) {
+	h, _, err := p.heartAt(e, phase)
+	if err != nil {
+		return nil, err
+	}
+	return h.WAV(), nil
 }
 
-// Count returns how many whole events an attentive observer counts.
-func (p *Patient) Count(e rubric.Entry, field string, phase uint64, over int) (int, error) {
+// Picture returns what is seen at an examine act: an animated GIF that begins
+// at the given phase of a breath. A refill is always shown from the pressing on.
+func (p *Patient) Picture(e rubric.Entry, phase uint64) ([]byte, error) {
+	if b, _, err := p.breathAt(e, phase); err == nil {
+		return b.GIF(), nil
+	}
+	f, value, err := p.shown(e, func(step *Step, f *Field) bool {
+		return f.Kind == "time" && clipSense(step, f) == "picture"
+	})
+	if err != nil {
+		return nil, err
+	}
+	m, err := rubric.ParseMilli(value)
+	if err != nil || f == nil {
+		return nil, ErrNothingThere
+	}
+	return senses.Refill{Millis: int(m)}.GIF(), nil
+}
+
+// Count is what an attentive observer of that clip counts: the whole beats or
+// breaths that begin in its first seconds.
+func (p *Patient) Count(e rubric.Entry, field string, phase uint64, seconds int) (int, error) {
+	if h, f, err := p.heartAt(e, phase); err == nil && f.ID == field {
+		n, _ := slices.BinarySearch(h.Beats(), seconds*senses.SampleRate)
+		return n, nil
+	}
+	if b, f, err := p.breathAt(e, phase); err == nil && f.ID == field {
+		return b.Within(seconds), nil
+	}
 	return 0, ErrNothingThere
+}
+
+// shown finds the first field of an examine act that suits, with its value at
+// the moment of the act, read from the outcome's state.
+func (p *Patient) shown(e rubric.Entry, suits func(*Step, *Field) bool) (*Field, string, error) {
+	step := p.cat.Step(e.Act.Step)
+	if e.Act.Kind != rubric.Examine || step == nil || e.Outcome.Refused || len(e.Outcome.State) == 0 {
+		return nil, "", ErrNothingThere
+	}
+	s, err := p.opens(e.Outcome.State)
+	if err != nil {
+		return nil, "", err
+	}
+	for _, id := range step.Reveals {
+		f := p.cat.Field(id)
+		if f == nil || !suits(step, f) {
+			continue
+		}
+		for _, at := range places(step, f, e.Act.Site) {
+			return f, p.now(&s, f, at), nil
+		}
+	}
+	return nil, "", ErrNothingThere
+}
+
+func (p *Patient) heartAt(e rubric.Entry, phase uint64) (senses.Heart, *Field, error) {
+	f, value, err := p.shown(e, func(_ *Step, f *Field) bool { return f.Vital == "heart_rate" })
+	if err != nil {
+		return senses.Heart{}, nil, err
+	}
+	m, err := rubric.ParseMilli(value)
+	if err != nil {
+		return senses.Heart{}, nil, err
+	}
+	h := senses.Heart{Rate: int(m / 1000), Phase: phase}
+	for _, t := range timbres {
+		if at, ok := p.somewhere(t.field, e.Act.Site); ok {
+			t.colours(&h, p, at)
+		}
+	}
+	return h, f, nil
+}
+
+// somewhere finds the truth's place of a field at a site, or at none.
+func (p *Patient) somewhere(field, site string) (rubric.Place, bool) {
+	for _, at := range []rubric.Place{{Field: field, Site: site}, {Field: field}} {
+		if _, ok := p.truth[at]; ok {
+			return at, true
+		}
+	}
+	return rubric.Place{}, false
+}
+
+// timbres are the fields that change how a heart sounds.
+var timbres = []struct {
+	field   string
+	colours func(*senses.Heart, *Patient, rubric.Place)
+}{
+	{"heart.rhythm", func(h *senses.Heart, p *Patient, at rubric.Place) {
+		switch {
+		case strings.Contains(p.truth[at], "sinus"):
+			h.Rhythm = senses.Sinus
+		case p.irregular(at):
+			h.Rhythm = senses.Irregular
+		}
+	}},
+	{"heart.murmur", func(h *senses.Heart, p *Patient, at rubric.Place) {
+		h.Murmur = max(0, p.gradeAt(p.cat.Field(at.Field), at.Site))
+	}},
+	{"heart.sounds", func(h *senses.Heart, p *Patient, at rubric.Place) {
+		h.Gallop = strings.Contains(p.truth[at], "gallop")
+		h.Muffled = strings.Contains(p.truth[at], "muffled")
+	}},
+}
+
+// irregular says whether the truth of a rhythm is one that needs a whole minute
+// to count.
+func (p *Patient) irregular(at rubric.Place) bool {
+	f := p.cat.Field(at.Field)
+	return f != nil && f.Abnormal(p.truth[at])
+}
+
+func (p *Patient) breathAt(e rubric.Entry, phase uint64) (senses.Breath, *Field, error) {
+	f, value, err := p.shown(e, func(_ *Step, f *Field) bool { return f.Vital == "resp_rate" })
+	if err != nil {
+		return senses.Breath{}, nil, err
+	}
+	m, err := rubric.ParseMilli(value)
+	if err != nil {
+		return senses.Breath{}, nil, err
+	}
+	b := senses.Breath{Rate: int(m / 1000), Phase: phase}
+	if at, ok := p.somewhere("resp.effort", ""); ok {
+		b.Effort = max(0, p.gradeAt(p.cat.Field(at.Field), at.Site))
+	}
+	return b, f, nil
 }

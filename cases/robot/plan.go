@@ -1,0 +1,307 @@
+package robot
+
+import (
+	"slices"
+	"strings"
+
+	"dewclaw/cases"
+	"dewclaw/rubric"
+)
+
+// item is one thing on a student's plan.
+type item struct {
+	act    rubric.Act
+	step   *rubric.Step // of an examine
+	first  bool         // first site of its step
+	before []int        // items that must come first
+}
+
+// names says whether a word of a rule or precaution means this item.
+func (it *item) names(word string) bool {
+	switch it.act.Kind {
+	case rubric.Examine:
+		if word == "touch" {
+			return it.step.Touch
+		}
+		id, site, sited := strings.Cut(word, "@")
+		return id == it.act.Step && (!sited || site == it.act.Site)
+	case rubric.Handle:
+		return word == "handle:"+it.act.How
+	case rubric.Ask:
+		return word == "ask"
+	default:
+		return word == "wait"
+	}
+}
+
+// planner makes a plan from a key.
+type planner struct {
+	p     *cases.Patient
+	k     *rubric.Key
+	s     *style
+	c     chance
+	items []item
+}
+
+// plan lists what to do in an order that the key accepts.
+func (b *planner) plan() []item {
+	b.opening()
+	b.examination()
+	b.closing()
+	if !b.s.rough {
+		b.precautions()
+	}
+	b.rules()
+	out := b.sorted()
+	b.jumble(out)
+	return out
+}
+
+func (b *planner) add(a rubric.Act) { b.items = append(b.items, item{act: a}) }
+
+// opening is the history, and the handling that comes first.
+func (b *planner) opening() {
+	for _, topic := range b.k.Topics {
+		if !b.c.one(b.s.forget) {
+			b.add(rubric.Act{Kind: rubric.Ask, Topic: topic})
+		}
+	}
+	for _, how := range b.handling(false) {
+		b.add(rubric.Act{Kind: rubric.Handle, How: how})
+	}
+}
+
+// closing is the handling that ends a triage.
+func (b *planner) closing() {
+	for _, how := range b.handling(true) {
+		b.add(rubric.Act{Kind: rubric.Handle, How: how})
+	}
+}
+
+// handling lists the required handling that stands at the end, or not.
+func (b *planner) handling(last bool) []string {
+	var out []string
+	for i := range b.k.Steps {
+		how, ok := strings.CutPrefix(b.k.Steps[i].ID, "handle:")
+		ends := how == "stop" || how == "call"
+		if ok && b.k.Steps[i].Required && ends == last && !b.s.rough && !b.c.one(b.s.forget) {
+			out = append(out, how)
+		}
+	}
+	return out
+}
+
+// examination lists the steps along the first accepted route.
+func (b *planner) examination() {
+	place := b.stages()
+	wanted := b.wanted()
+	slices.SortStableFunc(wanted, func(x, y *rubric.Step) int { return place[x.Stage] - place[y.Stage] })
+	for _, step := range wanted {
+		if b.c.one(b.s.forget) {
+			continue
+		}
+		sites := step.Sites
+		if len(sites) == 0 {
+			sites = b.anySite(step.ID)
+		}
+		for i, site := range sites {
+			if i > 0 && b.c.one(b.s.forget) {
+				continue
+			}
+			b.items = append(b.items, item{
+				act:  rubric.Act{Kind: rubric.Examine, Step: step.ID, Site: site, Seconds: b.seconds(step, i == 0)},
+				step: step, first: i == 0,
+			})
+		}
+	}
+}
+
+// anySite is the first site of a step whose sites are instead of each other.
+func (b *planner) anySite(id string) []string {
+	if s := b.p.Catalogue().Step(id); s != nil && len(s.Sites) > 0 {
+		return s.Sites[:1]
+	}
+	return []string{""}
+}
+
+// stages numbers the stages along the first accepted route; those that it does
+// not name follow in the catalogue's order.
+func (b *planner) stages() map[string]int {
+	place := map[string]int{}
+	if len(b.k.Routes) > 0 {
+		for _, group := range b.k.Routes[0].Order {
+			for _, s := range group {
+				place[s] = len(place)
+			}
+		}
+	}
+	for _, s := range b.k.Stages {
+		if _, ok := place[s]; !ok {
+			place[s] = len(place)
+		}
+	}
+	return place
+}
+
+// wanted are the steps to do: the required ones; outside triage also the
+// first that shows a field which the chart has to hold and no required step shows.
+func (b *planner) wanted() []*rubric.Step {
+	var out []*rubric.Step
+	have := map[string]bool{}
+	for i := range b.k.Steps {
+		s := &b.k.Steps[i]
+		if s.Kind == rubric.Examine && (s.Required || b.s.every) {
+			out = append(out, s)
+			for _, f := range s.Reveals {
+				have[f] = true
+			}
+		}
+	}
+	if b.k.Situation == "triage" || b.s.every {
+		return out
+	}
+	for i := range b.k.Steps {
+		s := &b.k.Steps[i]
+		if s.Kind != rubric.Examine || s.Required || b.p.Withheld(s.ID) {
+			continue
+		}
+		if slices.ContainsFunc(s.Reveals, func(f string) bool { return !have[f] && b.matters(f) }) {
+			out = append(out, s)
+			for _, f := range s.Reveals {
+				have[f] = true
+			}
+		}
+	}
+	return out
+}
+
+// matters says whether the complaint makes a field worth a step of its own.
+func (b *planner) matters(field string) bool {
+	return slices.ContainsFunc(b.k.Negatives, func(x rubric.Place) bool { return x.Field == field }) ||
+		slices.ContainsFunc(b.k.Findings, func(x rubric.Finding) bool { return x.Field == field })
+}
+
+// seconds is how long to stay: what is adequate, and long enough to count.
+func (b *planner) seconds(step *rubric.Step, first bool) int {
+	n := max(step.Least, 1)
+	for i := range b.k.Vitals {
+		v := &b.k.Vitals[i]
+		if first && v.Window > 0 && slices.Contains(v.Steps, step.ID) {
+			n = max(n, v.Window)
+		}
+	}
+	if b.c.one(b.s.hasty) {
+		return max(1, n/2)
+	}
+	return n
+}
+
+// precautions puts in what the key expects and ties it to its place.
+func (b *planner) precautions() {
+	for i := range b.k.Precautions {
+		pre := &b.k.Precautions[i]
+		if b.c.one(b.s.careless) {
+			continue
+		}
+		switch pre.Kind {
+		case "before":
+			b.ensure(pre.Done)
+			b.tie(pre.Done, pre.Steps)
+		case "done":
+			b.ensure(pre.Done)
+		case "last":
+			b.tie(pre.Among, pre.Steps)
+		}
+	}
+	for i := range b.items {
+		if b.items[i].step != nil && b.items[i].step.Touch && !b.c.one(b.s.careless) {
+			b.items[i].act.Manner = "gentle"
+		}
+	}
+}
+
+// ensure puts one of the things that a precaution asks for on the plan.
+func (b *planner) ensure(done []string) {
+	for _, word := range done {
+		if slices.ContainsFunc(b.items, func(it item) bool { return it.names(word) }) {
+			return
+		}
+	}
+	for _, word := range done {
+		if how, ok := strings.CutPrefix(word, "handle:"); ok {
+			b.add(rubric.Act{Kind: rubric.Handle, How: how})
+			return
+		}
+		if word == "wait" {
+			b.add(rubric.Act{Kind: rubric.Wait, Seconds: 60})
+			return
+		}
+	}
+}
+
+// rules ties the plan to the rubric's rules of order.
+func (b *planner) rules() {
+	if b.s.rough {
+		return
+	}
+	for i := range b.k.Rules {
+		b.tie(b.k.Rules[i].Before, b.k.Rules[i].After)
+	}
+}
+
+// tie makes all items that the first words name come before all that the
+// second name; an item of the same step on both sides is left alone.
+func (b *planner) tie(before, after []string) {
+	named := func(words []string) []int {
+		var out []int
+		for i := range b.items {
+			if slices.ContainsFunc(words, b.items[i].names) {
+				out = append(out, i)
+			}
+		}
+		return out
+	}
+	first := named(before)
+	for _, j := range named(after) {
+		for _, i := range first {
+			if i != j && !slices.Contains(b.items[i].before, j) {
+				b.items[j].before = append(b.items[j].before, i)
+			}
+		}
+	}
+}
+
+// sorted takes the earliest item on the plan for which nothing is outstanding;
+// where rules contradict each other, simply the earliest.
+func (b *planner) sorted() []item {
+	out := make([]item, 0, len(b.items))
+	done := make([]bool, len(b.items))
+	for range b.items {
+		next := -1
+		for i := range b.items {
+			if done[i] {
+				continue
+			}
+			if next < 0 {
+				next = i
+			}
+			if !slices.ContainsFunc(b.items[i].before, func(j int) bool { return !done[j] }) {
+				next = i
+				break
+			}
+		}
+		done[next] = true
+		out = append(out, b.items[next])
+	}
+	return out
+}
+
+// jumble moves items elsewhere.
+func (b *planner) jumble(items []item) {
+	for i := range items {
+		if b.c.one(b.s.shuffle) {
+			j := b.c.below(len(items))
+			items[i], items[j] = items[j], items[i]
+		}
+	}
+}

@@ -6,7 +6,7 @@ import (
 )
 
 // The waits after failed sign-ins. Our own figures, no source; NIST SP 800-63B-4
-// asks that guessing be limited, and 60 s from the tenth on leaves 1,440 guesses
+// asks that guessing be limited, and 60 s from the ninth on leaves 1,440 guesses
 // a day against a password of 15 characters or more.
 const (
 	freeFailures = 3 // everybody mistypes
@@ -27,8 +27,8 @@ type Slowdown struct {
 }
 
 type strikes struct {
-	failures int
-	last     time.Time // of the last failure, or of the last try that was let through
+	failures int       // tries let through in a row and not known to be right
+	last     time.Time // when the last try was let through
 	next     time.Time // no try before
 }
 
@@ -38,42 +38,30 @@ func NewSlowdown(now func() time.Time) *Slowdown {
 }
 
 // Try asks whether a password for account may be looked at now. Zero: yes, and
-// the try is counted as under way, so that many at the same time do not slip
-// through together; tell the result with Failed or Succeeded. Otherwise nothing
-// is counted and the caller should come back after that long. Whether such an
-// account exists makes no difference.
+// the try counts as a failure until Succeeded is told, so that a thousand at
+// the same time do not slip through together. Otherwise nothing is counted and
+// the caller should come back after that long. Whether such an account exists
+// makes no difference.
 func (s *Slowdown) Try(account string) time.Duration {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	now := s.now()
 	a := s.accounts[account]
-	if a == nil {
-		return 0
-	}
-	if now.Sub(a.last) > forgetAfter {
+	if a != nil && now.Sub(a.last) > forgetAfter {
 		delete(s.accounts, account)
-		return 0
+		a = nil
 	}
-	if wait := a.next.Sub(now); wait > 0 {
-		return wait
-	}
-	a.last, a.next = now, now.Add(wait(a.failures))
-	return 0
-}
-
-// Failed counts a wrong password.
-func (s *Slowdown) Failed(account string) {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	now := s.now()
-	a := s.accounts[account]
 	if a == nil {
 		s.makeRoom(now)
 		a = &strikes{}
 		s.accounts[account] = a
 	}
+	if wait := a.next.Sub(now); wait > 0 {
+		return wait
+	}
 	a.failures++
 	a.last, a.next = now, now.Add(wait(a.failures))
+	return 0
 }
 
 // Succeeded forgets the account's failures.

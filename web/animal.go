@@ -16,12 +16,14 @@ type Spot struct {
 
 // Drawing is what Animal draws.
 type Drawing struct {
-	Species string
-	Title   string   // what the drawing is, for those who do not see it
-	Spots   []Spot   // in the order in which the arrow keys go through them
-	Route   []string // ids of the regions visited, in order
-	Buttons bool     // the spots are buttons (the examination room); else plain marks
-	Name    string   // distinguishes the ids of two drawings on one page
+	Species  string
+	Title    string   // what the drawing is, for those who do not see it
+	Spots    []Spot   // in the order in which the arrow keys go through them
+	Route    []string // ids of the regions visited, in order
+	Moves    []string // ids of regions on the route that are numbered in this order
+	Buttons  bool     // the spots are buttons (the examination room); else plain marks
+	Accepted bool     // the route is dotted: how it could have been gone
+	Name     string   // distinguishes the ids of two drawings on one page
 }
 
 // Animal draws a species as inked lines, with its regions and the route walked
@@ -49,6 +51,7 @@ func Animal(d Drawing) template.HTML {
 	}
 	b.WriteString(route(a, d))
 	spots(&b, a, d, name)
+	moves(&b, a, d)
 	b.WriteString(`</svg>`)
 	return template.HTML(b.String()) //nolint:gosec // every text in it went through HTMLEscapeString
 }
@@ -59,7 +62,7 @@ const drawnWidth = 1000
 // place turns thousandths into the drawing's own units.
 func (a animal) place(p [2]int) (x, y int) { return p[0], p[1] * a.height / 1000 }
 
-// route inks the way through the visited regions, with the order as small figures at its ends.
+// route inks the way through the visited regions.
 func route(a animal, d Drawing) string {
 	at := map[string][2]int{}
 	for _, s := range d.Spots {
@@ -74,9 +77,27 @@ func route(a animal, d Drawing) string {
 		x, y := a.place(p)
 		pts = append(pts, fmt.Sprintf("%d,%d", x, y))
 	}
-	var b strings.Builder
-	fmt.Fprintf(&b, `<polyline class="route" data-route points="%s"/>`, strings.Join(pts, " "))
-	return b.String()
+	class := "route"
+	if d.Accepted {
+		class += " accepted"
+	}
+	return fmt.Sprintf(`<polyline class="%s" data-route points="%s"/>`, class, strings.Join(pts, " "))
+}
+
+// moves numbers the regions whose steps would have to move.
+func moves(b *strings.Builder, a animal, d Drawing) {
+	at := map[string][2]int{}
+	for _, s := range d.Spots {
+		at[s.ID] = s.Point
+	}
+	for i, id := range d.Moves {
+		p, ok := at[id]
+		if !ok {
+			continue
+		}
+		x, y := a.place(p)
+		fmt.Fprintf(b, `<circle class="move" cx="%d" cy="%d" r="13"/><text x="%d" y="%d">%d</text>`, x, y, x+17, y-13, i+1)
+	}
 }
 
 // spots marks the regions.

@@ -1,0 +1,228 @@
+package server
+
+import (
+	"fmt"
+	"html/template"
+	"strings"
+
+	"dewclaw/server/face"
+
+	"github.com/gin-gonic/gin"
+)
+
+// debriefPage is a graded visit: first in three paragraphs, then line by line.
+type debriefPage struct {
+	Base
+	R                                 face.Report
+	Signalment, Student, Track, Began string
+	Duration, EndedText               string
+	Safety, Loss, Well, Verdict       string
+	Domains                           []domainRow
+	RouteText                         string
+	Walked, Accepted                  template.HTML
+	Moves                             []moveRow
+	Vitals                            []vitalRow
+	Findings                          []findingRow
+	Acts                              []actRow
+}
+
+// domainRow is a domain with its lines.
+type domainRow struct {
+	ID, Label, Points, Max, Count string
+	Lines                         []markRow
+}
+
+// markRow is one mark, in numbers and in a word.
+type markRow struct {
+	Label, Marks, Word, Reason string
+	Acts                       []actRef
+}
+
+// actRef leads to a moment of the visit.
+type actRef struct {
+	N     int
+	Clock string
+}
+
+// findingRow is an actual finding beside what was charted.
+type findingRow struct {
+	Label, Site, Actual, Charted, Mark, Word, Found string
+	Acts                                            []actRef
+}
+
+func (s *Server) showDebrief(c *gin.Context) error {
+	ctx, who, id := c.Request.Context(), person(c), c.Param("id")
+	r, err := s.report(ctx, who, id)
+	if err != nil {
+		return s.debriefNotYet(c, err)
+	}
+	a, err := s.attempt(ctx, who, id)
+	if err != nil {
+		return err
+	}
+	cat, err := s.catalogue(r.Patient.Species)
+	if err != nil {
+		return err
+	}
+	return s.page(c, "debrief", debriefPageOf(r, a, cat))
+}
+
+// debriefNotYet sends the student of a visit that is not graded back to it;
+// for everybody else there is nothing here.
+func (s *Server) debriefNotYet(c *gin.Context, err error) error {
+	a, own := s.attempt(c.Request.Context(), person(c), c.Param("id"))
+	if own != nil || a.State == "graded" {
+		return err
+	}
+	return s.redirect(c, "/visits/"+a.ID)
+}
+
+func debriefPageOf(r face.Report, a face.Attempt, cat *face.Catalogue) *debriefPage {
+	p := &debriefPage{
+		Base: Base{Title: "Debrief of " + r.Patient.Name}, R: r, Signalment: signalment(r.Patient),
+		Track: trackLabel(r.Track), Began: day(r.Started), Duration: clock(r.Clock), EndedText: endedText(r.Ended),
+		Verdict: verdict(r), Acts: actRows(a.Acts, cat),
+	}
+	if r.Person != nil {
+		p.Student = r.Person.Name
+	}
+	p.Safety, p.Loss, p.Well = safetyText(r, a), lossText(r), wellText(r)
+	clocks := clocksOf(a.Acts)
+	for _, d := range r.Domains {
+		p.Domains = append(p.Domains, domainRowOf(d, clocks))
+	}
+	p.drawWalk(cat)
+	for _, v := range r.Vitals {
+		p.Vitals = append(p.Vitals, vitalRowOf(v))
+	}
+	for _, f := range r.Findings {
+		p.Findings = append(p.Findings, findingRowOf(f, clocks))
+	}
+	return p
+}
+
+// Lost is what a domain did not earn, as the table shows it.
+func (p *debriefPage) Lost(d face.Domain) string {
+	if d.Points >= d.Max {
+		return "–"
+	}
+	return (d.Max - d.Points).String()
+}
+
+func trackLabel(track string) string {
+	if track == "technician" {
+		return "as technician"
+	}
+	return "as veterinary student"
+}
+
+func endedText(ended string) string {
+	switch ended {
+	case "arrest":
+		return "the visit ended with an arrest"
+	case "", "concluded":
+		return ""
+	}
+	return "the visit ended: " + ended
+}
+
+// verdict says whether it is a pass, and why not.
+func verdict(r face.Report) string {
+	switch {
+	case r.Pass:
+		return fmt.Sprintf("✓ Passed. The pass mark is %s.", r.PassMark)
+	case len(r.Critical) > 0:
+		return "✕ Not passed: something happened that no patient may meet. A person confirms this before it counts."
+	case r.Total >= r.PassMark:
+		return fmt.Sprintf("✕ Not passed. The total reaches the pass mark of %s, but findings or handling stay below the share that a pass needs.", r.PassMark)
+	}
+	return fmt.Sprintf("✕ Not passed. The pass mark is %s.", r.PassMark)
+}
+
+func domainRowOf(d face.Domain, clocks map[int]string) domainRow {
+	row := domainRow{ID: d.ID, Label: d.Label, Points: d.Points.String(), Max: d.Max.String(), Count: lineCount(len(d.Lines))}
+	for _, m := range d.Lines {
+		row.Lines = append(row.Lines, markRow{Label: m.Label, Marks: marks(m), Word: markWord(m), Reason: m.Reason, Acts: actRefs(m.Acts, clocks)})
+	}
+	return row
+}
+
+func lineCount(n int) string {
+	if n == 1 {
+		return "1 line"
+	}
+	return fmt.Sprintf("%d lines", n)
+}
+
+// marks are a line's points: of its maximum, or alone where it has none.
+func marks(m face.Mark) string {
+	if m.Max > 0 {
+		return m.Points.String() + " of " + m.Max.String()
+	}
+	if m.Points == 0 {
+		return ""
+	}
+	return strings.Replace(m.Points.String(), "-", "−", 1)
+}
+
+// markWord says the same as the points, with a mark and a word.
+func markWord(m face.Mark) string {
+	switch {
+	case m.Max == 0 && m.Points == 0:
+		return "note"
+	case m.Max == 0 && m.Points < 0:
+		return "− taken off"
+	case m.Max == 0:
+		return "+ given"
+	case m.Points >= m.Max:
+		return "✓ all"
+	case m.Points <= 0:
+		return "✕ none"
+	}
+	return "– part"
+}
+
+// hows are the fates of a finding: mark and words.
+var hows = map[string][2]string{
+	"caught":  {"✓", "found"},
+	"partly":  {"–", "found in part"},
+	"normal":  {"✕", "examined, called normal"},
+	"blank":   {"✕", "examined, not charted"},
+	"unseen":  {"✕", "not examined"},
+	"refused": {"–", "the animal did not allow it"},
+}
+
+func findingRowOf(f face.Finding, clocks map[int]string) findingRow {
+	how, ok := hows[f.How]
+	if !ok {
+		how = [2]string{"", f.How}
+	}
+	return findingRow{
+		Label: f.Label, Site: f.Site, Actual: f.Actual, Charted: f.Charted, Mark: how[0], Word: how[1],
+		Found: strings.Join(f.Steps, "; "), Acts: actRefs(f.Acts, clocks),
+	}
+}
+
+// clocksOf are the simulated times of the acts.
+func clocksOf(acts []face.Act) map[int]string {
+	m := make(map[int]string, len(acts))
+	for _, a := range acts {
+		m[a.N] = clock(a.Clock)
+	}
+	return m
+}
+
+// actRefs are the first few moments behind a line; more would not be read.
+func actRefs(acts []int, clocks map[int]string) []actRef {
+	const most = 6
+	var refs []actRef
+	for _, n := range acts {
+		if at, ok := clocks[n]; ok && len(refs) < most {
+			refs = append(refs, actRef{n, at})
+		}
+	}
+	return refs
+}
+
+// clock writes simulated seconds as minutes and seconds.
+func clock(seconds int) string { return fmt.Sprintf("%d:%02d", seconds/60, seconds%60) }

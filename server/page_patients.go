@@ -1,0 +1,142 @@
+package server
+
+import (
+	"strings"
+	"time"
+
+	"dewclaw/server/auth"
+	"dewclaw/server/face"
+
+	"github.com/gin-gonic/gin"
+)
+
+// patientsPage is the way in: who can be examined, and the visits so far.
+type patientsPage struct {
+	Base
+	Staff    bool
+	Waiting  []visitRow // own visits that are not finished
+	Patients []patientRow
+	Broken   []face.Broken
+	Visits   []visitRow
+}
+
+// patientRow is a patient that can be examined. Title is for staff.
+type patientRow struct {
+	ID, Name, Signalment, Presenting, Title string
+}
+
+// visitRow is a visit in a list.
+type visitRow struct {
+	ID, Link, Name, About, Title, Student, Began, State, Total string
+}
+
+func (s *Server) showPatients(c *gin.Context) error {
+	ctx, who := c.Request.Context(), person(c)
+	p := &patientsPage{Base: Base{Title: "Patients"}, Staff: auth.May(auth.Role(who.Role), auth.SeeTruth)}
+	if p.Staff {
+		cases, broken := s.staffCases(ctx)
+		p.Broken = broken
+		for _, sc := range cases {
+			row := patientRowOf(sc.Patient)
+			row.Title = staffTitle(sc)
+			p.Patients = append(p.Patients, row)
+		}
+	} else {
+		for _, pt := range s.listCases(ctx) {
+			p.Patients = append(p.Patients, patientRowOf(pt))
+		}
+	}
+	visits, err := s.visits(ctx, who)
+	if err != nil {
+		return err
+	}
+	for _, v := range visits {
+		row := visitRowOf(v, who)
+		p.Visits = append(p.Visits, row)
+		if v.State == "open" && row.Link != "" {
+			p.Waiting = append(p.Waiting, row)
+		}
+	}
+	return s.page(c, "patients", p)
+}
+
+// startForm is what the button beside a patient sends.
+type startForm struct{ Patient, Track string }
+
+func (s *Server) doStart(c *gin.Context) error {
+	f := startForm{Patient: c.PostForm("patient"), Track: c.PostForm("track")}
+	a, err := s.start(c.Request.Context(), person(c), f.Patient, f.Track)
+	if err != nil {
+		return err
+	}
+	return s.redirect(c, "/visits/"+a.ID)
+}
+
+func patientRowOf(p face.Patient) patientRow {
+	return patientRow{ID: p.ID, Name: p.Name, Signalment: signalment(p), Presenting: p.Presenting}
+}
+
+// staffTitle is the case's title with what its author tagged it with.
+func staffTitle(sc face.StaffCase) string {
+	parts := []string{sc.Title, sc.Case, sc.Situation, sc.Demeanour}
+	if sc.Use != "" {
+		parts = append(parts, "for "+sc.Use)
+	}
+	return joinSet(parts, " · ")
+}
+
+// visitRowOf is a visit as who reads it: a link only where there is something to see.
+func visitRowOf(v face.Visit, who face.Person) visitRow {
+	row := visitRow{ID: v.ID, Name: v.Patient.Name, About: signalment(v.Patient), Title: v.Title, Began: day(v.Started), State: visitState(v)}
+	own := v.Person == nil || v.Person.ID == who.ID
+	if v.Person != nil {
+		row.Student = v.Person.Name
+	}
+	switch {
+	case v.State == "graded":
+		row.Link = "/visits/" + v.ID + "/debrief"
+	case own:
+		row.Link = "/visits/" + v.ID
+	}
+	if v.Total != nil {
+		row.Total = v.Total.String()
+	}
+	return row
+}
+
+// visitState is a visit's state in words.
+func visitState(v face.Visit) string {
+	switch {
+	case v.State == "open":
+		return "not finished"
+	case v.State == "grading":
+		return "being marked"
+	case v.Pass != nil && *v.Pass:
+		return "✓ passed"
+	case v.Pass != nil:
+		return "✕ not passed"
+	}
+	return "marked"
+}
+
+// signalment is breed, sex and age on one line.
+func signalment(p face.Patient) string { return joinSet([]string{p.Breed, p.Sex, p.Age}, ", ") }
+
+// joinSet joins the parts that are not empty.
+func joinSet(parts []string, sep string) string {
+	var set []string
+	for _, part := range parts {
+		if part != "" {
+			set = append(set, part)
+		}
+	}
+	return strings.Join(set, sep)
+}
+
+// day is a moment as a person reads it, in the server's own time zone.
+func day(t time.Time) string {
+	if t.IsZero() {
+		return ""
+	}
+	return t.Local().Format("2 Jan 2006, 15:04")
+}

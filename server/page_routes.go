@@ -1,0 +1,27 @@
+package server
+
+import "dewclaw/server/auth"
+
+// pageRoutes are the routes of the pages, for the table in routes.go.
+func pageRoutes() []route {
+	return []route{
+		{get, "/login", anyone, page, noBody, (*Server).showLogin},
+		{post, "/login", anyone, page, small, (*Server).doLogin},
+		{post, "/logout", anyone, page, small, (*Server).doLogout},
+		{get, "/setup", anyone, page, noBody, (*Server).showSetup},
+		{post, "/setup", anyone, page, small, (*Server).doSetup},
+		{get, "/join", anyone, page, noBody, (*Server).showJoin},
+		{post, "/join", anyone, page, small, (*Server).doJoin},
+
+		{get, "/", signedIn, page, noBody, (*Server).showPatients},
+		{get, "/who", auth.SeeMatrix, page, noBody, (*Server).showWho},
+		{get, "/people", auth.SeePeople, page, noBody, (*Server).showPeople},
+		{post, "/people", auth.ManagePeople, page, small, (*Server).doInvite},
+
+		{post, "/visits", auth.Practise, page, small, (*Server).doStart},
+		{get, "/visits/:id", auth.SeeOwn, page, noBody, (*Server).showVisit},
+		{get, "/visits/:id/finish", auth.Practise, page, noBody, (*Server).showFinish},
+		{post, "/visits/:id/finish", auth.Practise, page, form, (*Server).doFinish},
+		{get, "/visits/:id/debrief", auth.SeeOwn, page, noBody, (*Server).showDebrief},
+	}
+}

@@ -1,0 +1,27 @@
+package server
+
+import "html/template"
+
+// pageFuncs are what templates can call beside the methods of their page: nothing yet
+// that a page struct could not hold ready.
+var pageFuncs = template.FuncMap{}
+
+// pages is the table of all pages: a name, the template files below
+// web/templates with the layout first, and a filled example.
+func pages() []pageRow {
+	row := func(name string, example based) pageRow {
+		return pageRow{name, []string{"layout.html", "pages/" + name + ".html"}, example}
+	}
+	return []pageRow{
+		row("login", exampleLogin()),
+		row("setup", firstPage(setupForm{Token: "token", Name: "Ada Example", Login: "ada"})),
+		row("patients", examplePatients()),
+		row("room", exampleRoom()),
+		row("grading", &gradingPage{Base: Base{Title: "Being marked"}, ID: "v1", Patient: "Bramble"}),
+		row("finish", exampleFinish()),
+		row("debrief", exampleDebrief()),
+		row("who", &whoPage{Base: Base{Title: "Who may what"}, Roles: []string{"student", "instructor"}, Rows: []rightRow{{"Examine a patient", []bool{true, false}}}}),
+		row("people", examplePeople()),
+		row("error", &errorPage{Base: Base{Title: "Not found"}, Status: 404, Text: "There is nothing here that you may see.", Request: "ABCDEFGH"}),
+	}
+}

@@ -1,0 +1,41 @@
+// The catalogue of a species, indexed. Labels are looked up here and nowhere else.
+
+const byID = (rows) => new Map((rows || []).map((row) => [row.id, row]));
+
+export class Catalogue {
+  constructor(data, absent) {
+    Object.assign(this, data);
+    this.absent = new Set(absent || []);
+    for (const name of ["stages", "regions", "steps", "fields", "topics", "handling", "problems"]) this["_" + name] = byID(this[name]);
+  }
+  stage(id) { return this._stages.get(id); }
+  region(id) { return this._regions.get(id); }
+  step(id) { return this._steps.get(id); }
+  field(id) { return this._fields.get(id); }
+  topic(id) { return this._topics.get(id); }
+  handle(id) { return this._handling.get(id); }
+
+  stepsOf(region) { return this.steps.filter((s) => s.region === region && !this.absent.has(s.id)); }
+  fieldsOf(region) { return this.fields.filter((f) => f.region === region); }
+  regionsOf(stage) { return this.regions.filter((r) => r.stage === stage); }
+  placesOf(field) { return field.per_site && field.sites?.length ? field.sites.map((site) => ({ field: field.id, site })) : [{ field: field.id, site: "" }]; }
+
+  fieldLabel(id) { return this.field(id)?.label || id; }
+  valueLabel(fieldID, value) {
+    const choice = this.field(fieldID)?.choices?.find((c) => c.id === value);
+    return choice ? choice.label : value;
+  }
+  /** A charted line's value as the sheet writes it. */
+  shown(line) {
+    if (line.value === "not examined") return "not examined" + (line.reason ? ": " + line.reason : "");
+    const unit = this.field(line.field)?.unit;
+    return this.valueLabel(line.field, line.value) + (unit ? (unit.startsWith("/") ? "" : " ") + unit : "");
+  }
+  stepLabel(act) {
+    const step = this.step(act.step);
+    return [step ? step.label : act.step, act.site, act.manner].filter(Boolean).join(", ");
+  }
+}
+
+/** The key of a field at a site. */
+export const key = (place) => place.field + "@" + (place.site || "");

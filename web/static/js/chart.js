@@ -1,0 +1,53 @@
+// [data-chart]: the lines of the chosen place. What was examined stands open;
+// the rest is folded, since a line that was not examined is an exception.
+
+import { count, fill, h } from "./dom.js";
+import { key } from "./catalogue.js";
+import { line } from "./line.js";
+import { sweep } from "./sweep.js";
+
+export function chart(host, room) {
+  const { visit } = room;
+  const { cat } = visit;
+  let lines = [];
+  let shown = "";
+
+  const due = () => {
+    const sheet = visit.sheet();
+    const examined = new Set([...visit.examined.map(key), ...visit.acts.flatMap((a) => (a.percepts || []).map(key))]);
+    return (p) => examined.has(key(p)) || sheet.has(key(p));
+  };
+
+  const draw = () => {
+    if (!room.region) return;
+    const isDue = due();
+    const places = cat.fieldsOf(room.region).flatMap((f) => cat.placesOf(f));
+    const now = places.filter(isDue), rest = places.filter((p) => !isDue(p));
+    const state = room.region + now.map(key);
+    if (state !== shown) {
+      const was = document.activeElement?.closest?.("[data-chart] [data-line]")?.dataset.line;
+      const unfolded = state.startsWith(room.region) && shown.startsWith(room.region + "") && host.querySelector("details")?.open;
+      shown = state;
+      lines = [];
+      fill(host,
+        h("h3", {}, "On the sheet"),
+        !now.length && h("p", { class: "soft small" }, "Lines open here as you examine."),
+        h("div", { "data-lines": "" }, grouped(now), now.length > 0 && sweep(visit, "Rest of this region normal", () => [room.region])),
+        rest.length > 0 && h("details", { class: "rest", open: unfolded || false }, h("summary", { class: "small" }, `Not examined: ${count(rest.length, "line")}`), h("div", { "data-lines": "" }, grouped(rest))));
+      if (was) host.querySelector(`[data-line="${CSS.escape(was)}"]`)?.querySelector("select, input")?.focus();
+    }
+    for (const l of lines) l.update();
+  };
+
+  /** The sites of one field stand together under its name. */
+  const grouped = (places) => {
+    const fields = [...new Set(places.map((p) => p.field))];
+    return fields.map((id) => {
+      const own = places.filter((p) => p.field === id).map((p) => { const l = line(visit, p); lines.push(l); return l; });
+      return own.length === 1 ? own[0] : h("div", { class: "line-group" }, h("p", { class: "line-title" }, cat.fieldLabel(id)), own);
+    });
+  };
+
+  room.onGo(draw);
+  room.onChange(draw);
+}

@@ -1,0 +1,26 @@
+// Reads what is typed into a line of the sheet: "104", "26x4", "1.5", "<2", and
+// after it the reading: n, l or h ("38.5n").
+
+const readings = { l: "low", n: "normal", h: "high" };
+
+/** {value, over, interpretation} or {wrong: text}; an empty text is {value: ""}. */
+export function readEntry(text, field) {
+  text = text.trim().toLowerCase().replaceAll(",", ".").replaceAll("×", "x").replaceAll(/\s+/g, "");
+  if (text === "") return { value: "" };
+  const m = /^([<>]?)(\d+(?:\.\d+)?)(?:x(\d+))?(l|n|h|low|normal|high)?$/.exec(text);
+  if (!m) return { wrong: field.kind === "count" ? "A number a minute, such as 104, or counted 26x4." : "A number, such as " + (field.kind === "score" ? "5." : "38.5.") };
+  const [, sign, number, times, reading] = m;
+  const entry = { value: sign && field.kind === "time" ? sign + number : number };
+  if (sign && field.kind !== "time") return { wrong: "A number alone, without < or >." };
+  if (times) {
+    if (field.kind !== "count") return { wrong: "Only what is counted is multiplied." };
+    if (60 % Number(times)) return { wrong: "Counted for a part of a minute: x2, x3, x4 or x6." };
+    entry.value = String(Number(number) * Number(times));
+    entry.over = 60 / Number(times);
+  }
+  if (reading) {
+    if (!field.vital) return { wrong: "Only a vital sign is read as low, normal or high." };
+    entry.interpretation = readings[reading[0]];
+  }
+  return entry;
+}

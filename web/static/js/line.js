@@ -1,0 +1,114 @@
+// One line of the sheet to be written on: a choice, or a number with its
+// reading, or "not examined" with the reason. Every change is sent at once.
+
+import { readEntry } from "./entry.js";
+import { fill, fresh, h } from "./dom.js";
+import { key } from "./catalogue.js";
+
+const readings = ["low", "normal", "high"];
+const gap = "not examined";
+
+/** The element of a line; its update() follows the sheet. */
+export function line(visit, place, withRegion = false) {
+  const field = visit.cat.field(place.field);
+  const id = fresh("line");
+  const label = [field.label, place.site].filter(Boolean).join(", ");
+  const note = h("p", { class: "wrong", id: id + "-note", hidden: true });
+  const mark = h("span", { class: "line-mark small soft" });
+  const reason = h("input", { type: "text", maxlength: "200", class: "line-reason", placeholder: "why not?", "aria-label": `${label}: why not examined`, hidden: true });
+  const parts = field.choices?.length && (field.kind === "choice" || field.kind === "grade") ? choiceParts() : numberParts();
+  const el = h("div", { class: "line", "data-line": key(place), role: "group", "aria-label": label },
+    h("label", { for: id }, label, field.abbr?.[0] && h("span", { class: "soft" }, " ", field.abbr[0]), withRegion && h("span", { class: "line-region small soft" }, visit.cat.region(field.region)?.label)),
+    h("div", { class: "line-in" }, parts.nodes, reason), mark, note);
+
+  function complain(text) {
+    note.textContent = text;
+    note.hidden = !text;
+    parts.main.toggleAttribute("aria-invalid", Boolean(text));
+    if (text) { parts.main.setAttribute("aria-invalid", "true"); parts.main.setAttribute("aria-describedby", note.id); }
+  }
+  function write(entry) {
+    complain("");
+    const now = visit.sheet().get(key(place)) || { value: "" };
+    const same = ["value", "over", "interpretation", "reason"].every((n) => (now[n] || "") === (entry[n] || ""));
+    if (!same) visit.record(place, entry);
+  }
+  function askReason() {
+    reason.hidden = false;
+    reason.focus();
+  }
+  reason.addEventListener("change", () => {
+    if (reason.value.trim()) write({ value: gap, reason: reason.value.trim() });
+    else complain("Say why, such as: growled when approached.");
+  });
+
+  function choiceParts() {
+    const select = h("select", { id },
+      h("option", { value: "" }, "–"),
+      field.choices.map((c) => h("option", { value: c.id }, c.label)),
+      h("option", { value: gap }, "not examined …"));
+    select.addEventListener("change", () => {
+      reason.hidden = select.value !== gap;
+      if (select.value === gap) askReason();
+      else write({ value: select.value });
+    });
+    return { main: select, nodes: [select], set: (l) => { select.value = l.value; } };
+  }
+
+  function numberParts() {
+    const input = h("input", { id, type: "text", inputmode: "text", autocomplete: "off", class: "line-number", maxlength: "16", placeholder: field.kind === "count" ? "26x4" : "" });
+    const over = field.kind === "count" && h("input", { type: "text", inputmode: "numeric", class: "line-over", maxlength: "3", "aria-label": `${label}: counted over how many seconds` });
+    const buttons = field.vital ? readings.map((r) => h("button", { type: "button", "aria-pressed": "false", "aria-label": `${label}: ${r}`, onclick: () => { reading = r; commit(); } }, r)) : [];
+    const skip = h("button", { type: "button", class: "quiet small", "aria-label": `${label}: not examined`, onclick: () => { input.value = ""; askReason(); } }, "not examined");
+    let reading = "";
+    const commit = () => {
+      const entry = readEntry(input.value, field);
+      if (entry.wrong) return complain(entry.wrong);
+      if (entry.value === "") {
+        if (visit.sheet().get(key(place))?.value !== gap) write({ value: "" });
+        return;
+      }
+      if (entry.interpretation) reading = entry.interpretation;
+      const seconds = Number(over && over.value.trim());
+      if (over && over.value.trim() && !(seconds >= 1 && seconds <= 600)) return complain("Seconds: a whole number from 1 to 600.");
+      write({ value: entry.value, over: entry.over || seconds || 0, interpretation: field.vital ? reading : "" });
+    };
+    for (const el of [input, over]) el && el.addEventListener("change", commit);
+    const set = (l) => {
+      reading = l.interpretation || "";
+      if (document.activeElement !== input) input.value = l.value === gap ? "" : l.value;
+      if (over && document.activeElement !== over) over.value = l.over || (l.value === "" ? over.value : "");
+      buttons.forEach((b, i) => b.setAttribute("aria-pressed", String(readings[i] === reading)));
+    };
+    const unit = field.unit ? h("span", { class: "unit" }, field.unit) : null;
+    return { main: input, nodes: [input, unit, over && h("span", { class: "over" }, "in ", over, " s"), buttons.length ? h("span", { class: "reading", role: "group", "aria-label": `${label}: reading` }, buttons) : null, skip], set, commit };
+  }
+
+  el.addEventListener("keydown", (e) => {
+    if (e.key !== "Enter" || e.target.tagName === "BUTTON") return;
+    e.preventDefault();
+    if (e.target === parts.main && parts.commit) parts.commit();
+    if (note.hidden && !(e.target === parts.main && parts.main.value === gap)) nextLine(el);
+  });
+  el.update = () => {
+    const now = visit.sheet().get(key(place)) || { value: "" };
+    const kept = now.value === "" && visit.waiting().some(({ act }) => act.kind === "record" && key(act) === key(place));
+    if (document.activeElement !== parts.main || parts.main.tagName !== "SELECT") parts.set(now);
+    if (now.value === gap) { reason.hidden = false; if (document.activeElement !== reason) reason.value = now.reason || ""; }
+    else if (document.activeElement !== reason && parts.main.value !== gap) reason.hidden = true;
+    const words = now.waiting || kept ? "kept here" : now.value === gap ? "– not examined" : now.swept ? "✓ rest normal" : now.value ? "✓" : "";
+    fill(mark, words);
+  };
+  el.update();
+  return el;
+}
+
+/** Enter goes to the next line that is still empty, else to the next. */
+function nextLine(el) {
+  const all = [...el.closest("[data-lines]").querySelectorAll("[data-line]")];
+  const rest = all.slice(all.indexOf(el) + 1);
+  const next = rest.find((l) => { const c = l.querySelector("select, input"); return c && !c.value; });
+  const target = next ? next.querySelector("select, input") : el.closest("[data-lines]").querySelector("[data-sweep]");
+  target?.focus();
+  target?.select?.();
+}

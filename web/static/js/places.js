@@ -1,0 +1,25 @@
+// [data-places]: the same places as a list by stage, with what has been done there in a mark and in words.
+
+const signs = { none: ["·", ""], seen: ["–", ", examined, lines open"], done: ["✓", ", examined and charted"], noted: ["✓", ", charted"] };
+
+export function places(host, room) {
+  const buttons = [...host.querySelectorAll("[data-region]")];
+  const { visit } = room;
+  for (const button of buttons) {
+    // A place where this patient has nothing to examine, by sex or age, is left out.
+    if (!visit.cat.stepsOf(button.dataset.region).length && !visit.cat.fieldsOf(button.dataset.region).length) button.parentElement.hidden = true;
+    button.addEventListener("click", () => room.go(button.dataset.region));
+  }
+  room.onChange(() => {
+    const seen = new Set(visit.acts.filter((a) => a.kind === "examine").map((a) => visit.cat.step(a.step)?.region));
+    const open = new Set(visit.open().map((p) => visit.cat.field(p.field)?.region));
+    const noted = new Set([...visit.sheet().values()].map((l) => visit.cat.field(l.field)?.region));
+    for (const button of buttons) {
+      const r = button.dataset.region;
+      const state = open.has(r) ? "seen" : seen.has(r) ? "done" : noted.has(r) ? "noted" : "none";
+      button.querySelector(".sign").textContent = signs[state][0];
+      button.querySelector("[data-said]").textContent = signs[state][1];
+      button.setAttribute("aria-pressed", String(r === room.region));
+    }
+  });
+}

@@ -1,0 +1,57 @@
+// [data-typed]: one line that does an act or writes an entry. "/" leads to it.
+
+import { read, told } from "./api.js";
+import { fill, h } from "./dom.js";
+
+export function typed(form, room) {
+  const { visit } = room;
+  const { cat } = visit;
+  const input = form.querySelector("input");
+  const answer = form.querySelector("[data-typed-answer]");
+  let before = [];
+  let at = 0;
+
+  const understood = (act) => {
+    switch (act.kind) {
+      case "examine": return cat.stepLabel(act);
+      case "record": return act.region ? `${cat.region(act.region)?.label}: rest normal` : `${[cat.fieldLabel(act.field), act.site].filter(Boolean).join(", ")}: ${cat.shown(act)}${act.interpretation ? ", " + act.interpretation : ""}`;
+      case "ask": return cat.topic(act.topic)?.ask || act.topic;
+      case "handle": return cat.handle(act.how)?.label || act.how;
+      case "wait": return `Wait ${act.seconds} s`;
+      default: return act.kind;
+    }
+  };
+
+  form.addEventListener("submit", async (e) => {
+    e.preventDefault();
+    const text = input.value.trim();
+    if (!text) return;
+    let reply;
+    try {
+      reply = await read(`/catalogue/${encodeURIComponent(cat.species)}/line?text=${encodeURIComponent(text)}`);
+    } catch {
+      return fill(answer, h("p", { class: "wrong" }, "There is no connection, so the line cannot be read. It stays here; the buttons work meanwhile."));
+    }
+    if (!reply.ok) return fill(answer, h("p", { class: "wrong" }, told(reply.body)));
+    const acts = reply.body.acts || [];
+    for (const act of acts) {
+      delete act.n;
+      visit.act(act);
+    }
+    fill(answer, h("p", {}, h("span", { class: "sign" }, "✓ "), acts.map(understood).join("; ")));
+    before = [text, ...before.filter((t) => t !== text)].slice(0, 50);
+    at = -1;
+    input.value = "";
+    const place = acts.find((a) => a.kind === "examine" || a.kind === "record");
+    const region = place && (cat.step(place.step)?.region || place.region || cat.field(place.field)?.region);
+    if (region) room.go(region, false);
+  });
+
+  input.addEventListener("keydown", (e) => {
+    if (e.key === "Escape") return input.blur();
+    if (e.key !== "ArrowUp" && e.key !== "ArrowDown") return;
+    e.preventDefault();
+    at = Math.max(-1, Math.min(before.length - 1, at + (e.key === "ArrowUp" ? 1 : -1)));
+    input.value = before[at] || "";
+  });
+}

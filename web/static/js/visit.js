@@ -1,0 +1,115 @@
+// One visit: what the server knows, what still waits here, and who wants to hear of it.
+
+import { read, send, told } from "./api.js";
+import { Catalogue, key } from "./catalogue.js";
+import { Queue } from "./queue.js";
+
+export async function openVisit(id, species, person) {
+  const [attempt, catalogue] = await Promise.all([read(`/attempts/${id}`), read(`/catalogue/${species}`)]);
+  for (const answer of [attempt, catalogue]) if (!answer.ok) throw new Error(told(answer.body));
+  return new Visit(attempt.body, new Catalogue(catalogue.body, attempt.body.absent), person);
+}
+
+export class Visit extends EventTarget {
+  constructor(attempt, catalogue, person) {
+    super();
+    this.cat = catalogue;
+    this.take(attempt);
+    this.queue = new Queue(`dewclaw-acts-${person}-${this.id}`, {
+      send: (item) => send(`/attempts/${this.id}/acts`, { after: item.after, retry: item.retry, act: item.act }),
+      last: () => this.last,
+      answered: (body, act) => this.answered(body, act),
+      taken: (body) => this.taken(body),
+      refused: (act, body) => this.say("Not done: " + told(body), true),
+      changed: () => this.changed(),
+    });
+    if (this.contact) {
+      const open = this.acts.find((a) => a.n === this.contact);
+      this.since = performance.now() - Math.min(Math.max(Date.now() - Date.parse(open?.at), 0) || 0, 600000);
+    }
+  }
+
+  take(attempt) {
+    this.id = attempt.id;
+    Object.assign(this, { track: attempt.track, state: attempt.state, clock: attempt.clock, last: attempt.last, contact: attempt.contact || 0, ended: attempt.ended || "" });
+    this.acts = attempt.acts || [];
+    this.lines = attempt.sheet || [];
+    this.examined = attempt.examined || [];
+  }
+
+  changed() { this.dispatchEvent(new Event("change")); }
+  /** Tells the person something in the status line. */
+  say(text, wrong = false) { this.dispatchEvent(new CustomEvent("say", { detail: { text, wrong } })); }
+
+  /** Does an act: it waits here until the server has it. */
+  act(act) {
+    if (this.ended) return this.say("The visit has ended; it takes no more acts.", true);
+    this.queue.add(act);
+  }
+
+  answered(body, act) {
+    if (!this.acts.some((a) => a.n === body.act.n)) this.acts.push(body.act);
+    if (body.contact && body.contact !== this.contact) this.since = performance.now();
+    Object.assign(this, { last: Math.max(this.last, body.last), contact: body.contact || 0, clock: body.clock, ended: body.ended || "" });
+    if (act.kind === "record") this.lines = body.sheet || [];
+    this.examined = body.examined || [];
+    this.dispatchEvent(new CustomEvent("act", { detail: body.act }));
+    this.changed();
+  }
+
+  /** Somebody, perhaps the same person in another window, was faster. */
+  async taken(body) {
+    this.last = body.last;
+    const n = (body.acts || []).length;
+    this.say(`${n === 1 ? "One act" : n + " acts"} from another window came first and ${n === 1 ? "was" : "were"} taken in; yours follow.`);
+    const attempt = await read(`/attempts/${this.id}`).catch(() => null);
+    if (attempt?.ok && attempt.body.last >= this.last) this.take(attempt.body);
+    this.changed();
+  }
+
+  waiting() { return this.queue ? this.queue.items() : []; }
+
+  /** The sheet as it stands, entries that still wait laid over it. */
+  sheet() {
+    const lines = new Map(this.lines.filter((l) => l.value !== "").map((l) => [key(l), l]));
+    for (const { act } of this.waiting()) {
+      if (act.kind !== "record" || !act.field) continue;
+      const k = key(act);
+      lines.delete(k);
+      if (act.value !== "") lines.set(k, { ...act, site: act.site || "", waiting: true });
+    }
+    return lines;
+  }
+
+  /** Places examined and not charted yet. */
+  open() {
+    const sheet = this.sheet();
+    return this.examined.filter((p) => !sheet.has(key(p)));
+  }
+
+  record(place, entry) {
+    const act = { kind: "record", field: place.field, value: entry.value };
+    if (place.site) act.site = place.site;
+    for (const name of ["over", "interpretation", "reason"]) if (entry[name]) act[name] = entry[name];
+    this.act(act);
+  }
+
+  seconds() { return this.contact ? Math.max(0, Math.floor((performance.now() - this.since) / 1000)) : 0; }
+  lift() {
+    if (this.contact) this.act({ kind: "lift", of: this.contact, seconds: this.seconds() });
+  }
+
+  /** The regions in the order in which they were visited, without immediate repeats. */
+  route() {
+    const regions = [];
+    for (const a of this.acts) {
+      const region = a.kind === "examine" && !a.refused && this.cat.step(a.step)?.region;
+      if (region && regions.at(-1) !== region) regions.push(region);
+    }
+    return regions;
+  }
+  hold() {
+    const act = this.acts.findLast((a) => a.kind === "handle" && !a.refused && this.cat.handle(a.how)?.hold);
+    return act ? act.how : "";
+  }
+}

@@ -46,7 +46,7 @@
 //	s.report(ctx, who, id) (face.Report, error)             // ErrMissing until it may be seen
 //	s.catalogue(species) (*face.Catalogue, error)           // labels: c.Step(id).Label, c.Value(field, value)
 //	s.setupNeeded(ctx) (bool, error); s.setUp(c, token, login, name, password) error
-//	s.people(ctx) ([]face.Person, error); s.invite(ctx, login, name, role) (link string, error)
+//	s.people(ctx) ([]face.Person, error); s.invite(ctx, by, login, name, auth.Role) (face.Person, link string, error)
 //	s.join(c, token, password) error                        // the one-time link of an invited person
 //	s.notice(c, text)                                       // shown on the next page, once
 //	s.redirect(c, path) error                               // 303 See Other

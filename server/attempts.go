@@ -1,0 +1,195 @@
+package server
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"strings"
+
+	"dewclaw/cases"
+	"dewclaw/rubric"
+	"dewclaw/rubric/file"
+	"dewclaw/server/auth"
+	"dewclaw/server/face"
+	"dewclaw/server/store"
+)
+
+// endedLeft is why a visit ended where the student left it without concluding.
+const endedLeft = "left"
+
+// mostVisits are listed at a time.
+const mostVisits = 500
+
+// start begins a visit. The case is known by its opaque id; one that is for
+// exams is not there for practice, except for those who may see what is hidden.
+func (s *Server) start(ctx context.Context, who face.Person, patientID, track string) (face.Attempt, error) {
+	k, err := s.caseOf(patientID)
+	if err != nil {
+		return face.Attempt{}, err
+	}
+	if k.Use != practice && !auth.May(auth.Role(who.Role), auth.SeeTruth) {
+		return face.Attempt{}, ErrMissing
+	}
+	row, err := s.drawAttempt(ctx, who.ID, k, track, cases.NewSeed())
+	if err != nil {
+		return face.Attempt{}, err
+	}
+	return s.attempt(ctx, who, row.ID)
+}
+
+// drawAttempt draws the patient, compiles its key and stores both before the first act.
+func (s *Server) drawAttempt(ctx context.Context, person string, k *cases.Case, track string, seed cases.Seed) (store.Attempt, error) {
+	if track == "" {
+		track = file.IDs()[0]
+	}
+	if !slices.Contains(file.IDs(), track) {
+		return store.Attempt{}, invalid("/track", "One of "+strings.Join(file.IDs(), ", ")+".")
+	}
+	scheme, err := file.Builtin(track)
+	if err != nil {
+		return store.Attempt{}, fmt.Errorf("marking scheme: %w", err)
+	}
+	p, err := cases.NewPatient(s.library, k, seed)
+	if err != nil {
+		return store.Attempt{}, fmt.Errorf("draw the patient: %w", err)
+	}
+	key, err := p.Key(scheme)
+	if err != nil {
+		return store.Attempt{}, fmt.Errorf("compile the key: %w", err)
+	}
+	packed, err := rubric.EncodeKey(key)
+	if err != nil {
+		return store.Attempt{}, fmt.Errorf("compile the key: %w", err)
+	}
+	h, err := s.keepTexts(ctx, k, track)
+	if err != nil {
+		return store.Attempt{}, err
+	}
+	row, err := s.store.AddAttempt(ctx, store.NewAttempt{Person: person, Case: k.ID, Track: track, Engine: rubric.Engine,
+		CaseHash: h.kase, CatalogueHash: h.catalogue, RubricHash: h.rubric, RangesHash: h.ranges,
+		Seed: cases.EncodeSeed(seed), Key: packed})
+	if err != nil {
+		return store.Attempt{}, fmt.Errorf("start: %w", err)
+	}
+	return row, nil
+}
+
+// attempt is the public state of one's own visit. Those who may see everybody's
+// visits see it too, but only the student acts in it.
+func (s *Server) attempt(ctx context.Context, who face.Person, id string) (face.Attempt, error) {
+	row, err := s.mayRead(ctx, who, id)
+	if err != nil {
+		return face.Attempt{}, err
+	}
+	l, err := s.liveOf(ctx, row)
+	if err != nil {
+		return face.Attempt{}, err
+	}
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	if err := s.catchUp(ctx, l); err != nil {
+		return face.Attempt{}, err
+	}
+	if row.State == store.StateOpen && l.ended() != "" { // the process died between the last act and the end
+		if row, err = s.close(ctx, l, l.ended()); err != nil {
+			return face.Attempt{}, err
+		}
+	}
+	return l.attempt(row), nil
+}
+
+// mayRead finds an attempt that this person may read.
+func (s *Server) mayRead(ctx context.Context, who face.Person, id string) (store.Attempt, error) {
+	row, err := s.store.Attempt(ctx, id)
+	if err != nil {
+		return row, missing("attempt", err)
+	}
+	if row.Person != who.ID && !auth.May(auth.Role(who.Role), auth.SeeAll) {
+		return store.Attempt{}, ErrMissing
+	}
+	return row, nil
+}
+
+// finish ends one's own visit and hands it to the grading worker. Finishing
+// again changes nothing.
+func (s *Server) finish(ctx context.Context, who face.Person, id string) (face.Attempt, error) {
+	l, err := s.openAttempt(ctx, who, id)
+	if err != nil {
+		return face.Attempt{}, err
+	}
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	if err := s.catchUp(ctx, l); err != nil {
+		return face.Attempt{}, err
+	}
+	reason := l.ended()
+	if reason == "" {
+		reason = endedLeft
+	}
+	row, err := s.close(ctx, l, reason)
+	if err != nil {
+		return face.Attempt{}, err
+	}
+	return l.attempt(row), nil
+}
+
+// close moves an attempt on to its grade. The caller holds l.mu.
+func (s *Server) close(ctx context.Context, l *live, reason string) (store.Attempt, error) {
+	row, err := s.store.Finish(ctx, l.row.Transcript, reason)
+	if err != nil {
+		return row, fmt.Errorf("finish: %w", err)
+	}
+	s.wakeWorker()
+	return row, nil
+}
+
+// visits are one's own, newest first; who may see everybody's sees them all.
+func (s *Server) visits(ctx context.Context, who face.Person) ([]face.Visit, error) {
+	f := store.Filter{Person: who.ID, Limit: mostVisits}
+	all := auth.May(auth.Role(who.Role), auth.SeeAll)
+	if all {
+		f.Person = ""
+	}
+	rows, err := s.store.Attempts(ctx, f)
+	if err != nil {
+		return nil, fmt.Errorf("visits: %w", err)
+	}
+	names := map[string]face.Person{who.ID: who}
+	if all {
+		people, err := s.people(ctx)
+		if err != nil {
+			return nil, err
+		}
+		for _, p := range people {
+			names[p.ID] = p
+		}
+	}
+	out := make([]face.Visit, 0, len(rows))
+	for _, row := range rows {
+		out = append(out, s.faceVisit(row, all, names))
+	}
+	return out, nil
+}
+
+// faceVisit is one line of the list. The case's title names what is wrong with
+// the patient: students see it once the visit is graded.
+func (s *Server) faceVisit(row store.Listed, all bool, names map[string]face.Person) face.Visit {
+	v := face.Visit{ID: row.ID, Track: row.Track, State: row.State, Started: row.Started, Patient: face.Patient{ID: s.opaque(row.Case)}}
+	if k := s.library.Case(row.Case); k != nil {
+		v.Patient = s.facePatient(k)
+		if all || row.State == store.StateGraded {
+			v.Title = k.Title
+		}
+	}
+	if p, ok := names[row.Person]; ok && all {
+		v.Person = &p
+	}
+	if !row.Finished.IsZero() {
+		v.Finished = &row.Finished
+	}
+	if row.Mark != nil {
+		total := face.Points(row.Mark.Total)
+		v.Total, v.Pass = &total, &row.Mark.Pass
+	}
+	return v
+}

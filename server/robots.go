@@ -1,0 +1,79 @@
+package server
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"time"
+
+	"dewclaw/cases"
+	"dewclaw/rubric"
+	"dewclaw/server/store"
+)
+
+// Practice lists the case ids that are for practice, in the library's order.
+func (s *Server) Practice() []string {
+	var ids []string
+	for _, k := range s.library.Cases() {
+		if k.Use == practice {
+			ids = append(ids, k.ID)
+		}
+	}
+	return ids
+}
+
+// PlayVisit makes a whole visit of a person, act by act as acts plans it for
+// the drawn patient, and hands it to the grading worker. Seconds are taken as
+// planned. It serves demonstrations and load figures; no route leads here.
+func (s *Server) PlayVisit(ctx context.Context, person, caseID, track string, acts func(*cases.Patient, rubric.Key) []rubric.Act) error {
+	k := s.library.Case(caseID)
+	if k == nil {
+		return fmt.Errorf("no case %s in the library", caseID)
+	}
+	row, err := s.drawAttempt(ctx, person, k, track, cases.NewSeed())
+	if err != nil {
+		return err
+	}
+	l, err := s.liveOf(ctx, row)
+	if err != nil {
+		return err
+	}
+	defer s.live.drop(row.ID)
+	key, err := rubric.DecodeKey(row.Key)
+	if err != nil {
+		return err
+	}
+	t, err := l.patient.Play(acts(l.patient, key))
+	if err != nil {
+		return err
+	}
+	reason := endedLeft
+	for _, e := range t {
+		if err := s.keepPlayed(ctx, row.Transcript, person, row.Started, e); err != nil {
+			return err
+		}
+		if e.Outcome.Ended != "" {
+			reason = e.Outcome.Ended
+		}
+	}
+	if _, err := s.store.Finish(ctx, row.Transcript, reason); err != nil {
+		return err
+	}
+	s.wakeWorker()
+	return nil
+}
+
+// keepPlayed stores one played act, at the moment of the visit's own clock.
+func (s *Server) keepPlayed(ctx context.Context, transcript int64, person string, started time.Time, e rubric.Entry) error {
+	act, err := json.Marshal(e.Act)
+	if err != nil {
+		return err
+	}
+	outcome, err := rubric.EncodeOutcome(e.Outcome)
+	if err != nil {
+		return err
+	}
+	_, err = s.store.Append(ctx, store.NewAct{Transcript: transcript, N: e.Act.N, By: person, Act: act, Outcome: outcome,
+		At: started.Add(time.Duration(e.Outcome.Clock) * time.Second), Retry: fmt.Sprintf("robot-%08d", e.Act.N)})
+	return err
+}

@@ -1,0 +1,282 @@
+package server
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"log/slog"
+	"net"
+	"net/http"
+	"os"
+	"path/filepath"
+	"strings"
+	"sync"
+	"sync/atomic"
+	"time"
+
+	"dewclaw/cases"
+	"dewclaw/server/auth"
+	"dewclaw/server/face"
+	"dewclaw/server/store"
+	"dewclaw/web"
+
+	"github.com/gin-gonic/gin"
+)
+
+// Config says how a server runs. Every field works at its zero value.
+type Config struct {
+	Data        string           // folder of the database and of the school's own library; empty: a fresh one, removed by Close
+	Library     *cases.Library   // empty: the built-in library with Data/library laid over it
+	Hash        auth.Params      // cost of password hashes; zero: auth.DefaultParams
+	Now         func() time.Time // the clock; nil: time.Now
+	Log         *slog.Logger     // nil: nothing is logged
+	URL         string           // public address, such as https://dewclaw.example.edu; empty: plain http on this machine
+	BehindProxy bool             // a proxy speaks https for us: cookies are Secure
+	Drain       time.Duration    // how long readiness says 503 before connections close; zero: not at all
+	Metrics     string           // private address for /metrics and pprof; empty: none
+}
+
+// Server is one school.
+type Server struct {
+	cfg      Config
+	store    *store.Store
+	library  *cases.Library
+	log      *slog.Logger
+	now      func() time.Time
+	secure   bool
+	tempData string // to be removed by Close
+
+	tokens   *auth.Tokens
+	hasher   *auth.Hasher
+	slow     *auth.Slowdown
+	sessions sessions
+	secret   []byte // of opaque case ids and sound phases
+	setup    string // token of the one-time link of a first start
+	setupMu  sync.Mutex
+
+	origin     *http.CrossOriginProtection
+	static     *static
+	render     *renderer
+	handler    http.Handler
+	meters     *meters
+	catalogues map[string]*face.Catalogue
+	caseIDs    map[string]string // opaque id -> case id
+	live       *liveAttempts
+
+	draining atomic.Bool
+	wake     chan struct{}
+	stop     context.CancelFunc
+	workers  sync.WaitGroup
+	closed   sync.Once
+}
+
+// headerTimeout and the others keep slow or idle clients from holding connections.
+const (
+	headerTimeout   = 5 * time.Second
+	readTimeout     = 20 * time.Second
+	writeTimeout    = 60 * time.Second
+	idleTimeout     = 2 * time.Minute
+	shutdownTimeout = 25 * time.Second
+	mostHeader      = 16 << 10
+)
+
+// databaseName is the file of the database inside Config.Data.
+const databaseName = "dewclaw.db"
+
+// New opens the store, reads the library and starts the grading worker.
+func New(cfg Config) (*Server, error) {
+	s := &Server{cfg: cfg, log: cfg.Log, now: cfg.Now, secure: cfg.BehindProxy || strings.HasPrefix(cfg.URL, "https://"),
+		setup: auth.NewSecret(), wake: make(chan struct{}, 1), meters: newMeters(), origin: http.NewCrossOriginProtection()}
+	if s.log == nil {
+		s.log = slog.New(slog.DiscardHandler)
+	}
+	if s.now == nil {
+		s.now = time.Now
+	}
+	if err := s.open(); err != nil {
+		return nil, errors.Join(err, s.Close())
+	}
+	ctx, stop := context.WithCancel(context.Background())
+	s.stop = stop
+	s.workers.Go(func() { s.gradeForever(ctx) })
+	return s, nil
+}
+
+// open does the parts of New that can fail.
+func (s *Server) open() error {
+	ctx := context.Background()
+	if err := s.openData(ctx); err != nil {
+		return err
+	}
+	if err := s.openLibrary(); err != nil {
+		return err
+	}
+	if err := s.openSecrets(ctx); err != nil {
+		return err
+	}
+	s.hasher, s.slow = auth.NewHasher(s.cfg.Hash), auth.NewSlowdown(s.now)
+	s.live = newLiveAttempts()
+	if err := s.indexCases(); err != nil {
+		return err
+	}
+	var err error
+	if s.static, err = newStatic(web.Embedded()); err != nil {
+		return err
+	}
+	if s.render, err = newRenderer(pages()); err != nil {
+		return err
+	}
+	s.handler, err = s.engine(routes())
+	return err
+}
+
+func (s *Server) openData(ctx context.Context) error {
+	if s.cfg.Data == "" {
+		dir, err := os.MkdirTemp("", "dewclaw-")
+		if err != nil {
+			return fmt.Errorf("a folder for the data: %w", err)
+		}
+		s.cfg.Data, s.tempData = dir, dir
+	}
+	if err := os.MkdirAll(s.cfg.Data, 0o700); err != nil {
+		return fmt.Errorf("the data folder: %w", err)
+	}
+	var err error
+	s.store, err = store.Open(ctx, store.Config{Path: filepath.Join(s.cfg.Data, databaseName), Now: s.now})
+	if err != nil {
+		return fmt.Errorf("the database in %s: %w", s.cfg.Data, err)
+	}
+	return nil
+}
+
+func (s *Server) openLibrary() error {
+	if s.library = s.cfg.Library; s.library != nil {
+		return nil
+	}
+	layers := []fs.FS{cases.BuiltinFiles()}
+	own := filepath.Join(s.cfg.Data, "library")
+	if _, err := os.Stat(own); err == nil {
+		layers = append(layers, os.DirFS(own))
+	}
+	var err error
+	if s.library, err = cases.Load(layers...); err != nil {
+		return fmt.Errorf("the library: %w", err)
+	}
+	return nil
+}
+
+// openSecrets reads the signing keys and the secret of opaque ids, which are
+// made at the first start and shared by every process of the school.
+func (s *Server) openSecrets(ctx context.Context) error {
+	keys, err := s.signingKeys(ctx)
+	if err != nil {
+		return fmt.Errorf("signing keys: %w", err)
+	}
+	issuer := s.cfg.URL
+	if issuer == "" {
+		issuer = "dewclaw"
+	}
+	if s.tokens, err = auth.NewTokens(issuer, keys, s.now); err != nil {
+		return err
+	}
+	text, err := s.store.Setting(ctx, "secret.ids")
+	if errors.Is(err, store.ErrNotFound) {
+		text = auth.NewSecret() + auth.NewSecret()
+		err = s.store.SetSetting(ctx, "secret.ids", text)
+	}
+	if err != nil {
+		return fmt.Errorf("the secret of ids: %w", err)
+	}
+	s.secret = []byte(text)
+	return nil
+}
+
+// engine builds gin from the table of routes.
+func (s *Server) engine(table []route) (http.Handler, error) {
+	gin.SetMode(gin.ReleaseMode)
+	e := gin.New()
+	if err := e.SetTrustedProxies(nil); err != nil {
+		return nil, fmt.Errorf("proxies: %w", err)
+	}
+	e.HandleMethodNotAllowed, e.RedirectTrailingSlash, e.RedirectFixedPath = true, false, false
+	e.Use(s.begin)
+	e.NoRoute(s.nowhere)
+	e.NoMethod(s.notOffered)
+	for _, r := range table {
+		if err := r.valid(); err != nil {
+			return nil, err
+		}
+		e.Handle(r.method, r.path, s.serve(r))
+		if r.method == http.MethodGet {
+			e.Handle(http.MethodHead, r.path, s.serve(r))
+		}
+	}
+	return e, nil
+}
+
+// valid refuses a route without a policy, a kind or a handler.
+func (r route) valid() error {
+	known := r.may == anyone || r.may == signedIn || auth.May(auth.Coordinator, r.may)
+	if !known || r.handle == nil || (r.kind != page && r.kind != api) {
+		return fmt.Errorf("route %s %s: policy, kind or handler is missing", r.method, r.path)
+	}
+	return nil
+}
+
+// Handler is everything the server answers.
+func (s *Server) Handler() http.Handler { return s.handler }
+
+// Store is the server's store, for demo data and tests.
+func (s *Server) Store() *store.Store { return s.store }
+
+// DataDir is the folder of the database.
+func (s *Server) DataDir() string { return s.cfg.Data }
+
+// Serve answers on l until ctx ends, then drains: readiness says 503, open
+// requests are finished, and only then it returns. It closes l. It does not
+// close the server: see Close.
+func (s *Server) Serve(ctx context.Context, l net.Listener) error {
+	stopMetrics, err := s.serveMetrics()
+	if err != nil {
+		return errors.Join(err, l.Close())
+	}
+	defer stopMetrics()
+	h := &http.Server{Handler: s.handler, ReadHeaderTimeout: headerTimeout, ReadTimeout: readTimeout, WriteTimeout: writeTimeout,
+		IdleTimeout: idleTimeout, MaxHeaderBytes: mostHeader, ErrorLog: slog.NewLogLogger(s.log.Handler(), slog.LevelWarn)}
+	failed := make(chan error, 1)
+	go func() { failed <- h.Serve(l) }()
+	select {
+	case err := <-failed:
+		return fmt.Errorf("serve: %w", err)
+	case <-ctx.Done():
+	}
+	s.draining.Store(true)
+	time.Sleep(s.cfg.Drain)
+	stop, cancel := context.WithTimeout(context.Background(), shutdownTimeout)
+	defer cancel()
+	if err := h.Shutdown(stop); err != nil {
+		return fmt.Errorf("shut down: %w", err)
+	}
+	return nil
+}
+
+// Close stops the worker and closes the store. What was acknowledged is on the
+// disk; attempts waiting for their grade wait for the next start.
+func (s *Server) Close() error {
+	var err error
+	s.closed.Do(func() {
+		s.draining.Store(true)
+		if s.stop != nil {
+			s.stop()
+		}
+		s.workers.Wait()
+		if s.store != nil {
+			err = s.store.Close()
+		}
+		if s.tempData != "" {
+			err = errors.Join(err, os.RemoveAll(s.tempData))
+		}
+	})
+	return err
+}

@@ -1,0 +1,128 @@
+package server
+
+import (
+	"time"
+
+	"dewclaw/rubric"
+	"dewclaw/server/face"
+	"dewclaw/server/store"
+)
+
+// attempt is the public state. The caller holds l.mu.
+func (l *live) attempt(row store.Attempt) face.Attempt {
+	a := face.Attempt{ID: row.ID, Patient: l.face, Track: row.Track, State: row.State, Started: row.Started,
+		Clock: l.clock(), Last: len(l.entries), Contact: l.contact, Ended: row.Ended, Absent: []string{}}
+	if a.Ended == "" {
+		a.Ended = l.ended()
+	}
+	if row.State != store.StateOpen {
+		a.Contact = 0
+	}
+	a.Acts = l.acts(0)
+	a.Sheet = l.sheet(len(l.entries))
+	a.Examined = l.uncharted(a.Sheet, len(l.entries))
+	for _, step := range l.cat.Steps {
+		if !l.patient.Applies(step.ID) {
+			a.Absent = append(a.Absent, step.ID)
+		}
+	}
+	return a
+}
+
+// acts are the acts above a number, as the student met them.
+func (l *live) acts(after int) []face.Act {
+	out := make([]face.Act, 0, len(l.entries)-after)
+	for i := after; i < len(l.entries); i++ {
+		out = append(out, faceAct(l.entries[i], l.at[i]))
+	}
+	return out
+}
+
+// sheet is the examination sheet after the first n acts.
+func (l *live) sheet(n int) []face.Line {
+	out := []face.Line{}
+	for _, r := range rubric.Chart(l.fields, l.entries[:n]) {
+		out = append(out, face.Line{Place: face.Place{Field: r.Field, Site: r.Site}, Value: r.Value, Over: r.Over,
+			Interpretation: r.Interpretation, Reason: r.Reason, Act: r.Act, Swept: r.Swept})
+	}
+	return out
+}
+
+// uncharted are the places that were sensed within the first n acts and have
+// no line on the sheet, in the order in which they were sensed.
+func (l *live) uncharted(sheet []face.Line, n int) []face.Place {
+	done := map[face.Place]bool{}
+	for _, line := range sheet {
+		done[line.Place] = true
+	}
+	out := []face.Place{}
+	for _, e := range l.entries[:n] {
+		for _, p := range e.Outcome.Percepts {
+			at := face.Place{Field: p.Field, Site: p.Site}
+			if !done[at] {
+				done[at] = true
+				out = append(out, at)
+			}
+		}
+	}
+	return out
+}
+
+// answer is what the n-th act brought. It is made of the first n acts only, so
+// that asking again brings the same.
+func (l *live) answer(n int) face.Answer {
+	e := l.entries[n-1]
+	contact := 0
+	for _, entry := range l.entries[:n] {
+		contact = contactAfter(contact, entry)
+	}
+	a := face.Answer{Act: faceAct(e, l.at[n-1]), Last: n, Contact: contact, Clock: e.Outcome.Clock, Ended: e.Outcome.Ended}
+	if e.Act.Kind == rubric.Record || e.Act.Kind == rubric.Examine {
+		sheet := l.sheet(n)
+		a.Examined = l.uncharted(sheet, n)
+		if e.Act.Kind == rubric.Record {
+			a.Sheet = sheet
+		}
+	}
+	return a
+}
+
+// faceAct is an act as the student met it. What was there, what it means and
+// the patient's state are left behind here.
+func faceAct(e rubric.Entry, at time.Time) face.Act {
+	a, o := e.Act, e.Outcome
+	out := face.Act{N: a.N, Kind: string(a.Kind), Step: a.Step, Site: a.Site, Manner: a.Manner, Seconds: a.Seconds, Of: a.Of,
+		Field: a.Field, Region: a.Region, Value: a.Value, Over: a.Over, Interpretation: a.Interpretation, Reason: a.Reason,
+		Topic: a.Topic, How: a.How, Problems: a.Problems, Urgency: a.Urgency, Report: faceHandover(a.Report),
+		Answer: o.Answer, Refused: o.Refused, Signs: o.Signs, Clock: o.Clock, Ended: o.Ended, At: at}
+	for _, p := range o.Percepts {
+		out.Percepts = append(out.Percepts, face.Percept{Field: p.Field, Site: p.Site, Sense: p.Sense, Words: p.Words,
+			Sound: p.Sense == senseSound, Picture: p.Sense == sensePicture})
+	}
+	return out
+}
+
+// The senses that need media.
+const (
+	senseSound   = "sound"
+	sensePicture = "picture"
+)
+
+func faceHandover(h *rubric.Handover) *face.Handover {
+	if h == nil {
+		return nil
+	}
+	out := &face.Handover{Situation: h.Situation, Background: h.Background, Assessment: h.Assessment, Request: h.Request}
+	for _, g := range h.Fields {
+		out.Fields = append(out.Fields, face.Given{Field: g.Field, Site: g.Site, Value: g.Value})
+	}
+	return out
+}
+
+func places(in []rubric.Place) []face.Place {
+	out := make([]face.Place, 0, len(in))
+	for _, p := range in {
+		out = append(out, face.Place{Field: p.Field, Site: p.Site})
+	}
+	return out
+}

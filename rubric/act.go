@@ -27,7 +27,7 @@ func (e *MemberError) Error() string {
 func (e *MemberError) Unwrap() error { return ErrAct }
 
 const (
-	textMost  = 4000 // bytes of one text of a report
+	textMost  = 2000 // bytes of one text of a report
 	idMost    = 120  // bytes of an id or a value
 	listMost  = 200  // problems, or fields of a report
 	secondsMx = day

@@ -1,17 +1,114 @@
-// Package normal holds the reference ranges of resting vital signs.
+// Package normal holds the reference ranges of resting vital signs by species,
+// age and size, each with its source. The data are ranges.csv: to correct or
+// add a range is to edit that file.
+//
+// Inside Low..High a vital is normal. Between Low..High and GreyLow..GreyHigh
+// either call is right. The bands are teaching defaults, wide on purpose:
+// ranges vary with laboratory, breed and circumstance.
+//
+// Ages from 8 to 16 weeks have rows of their own; older animals are read by
+// the adult rows (common practice, no source: published ranges for the months
+// between are few and weak). Younger ones have none.
 package normal
 
-import "dewclaw/rubric"
+import (
+	"bytes"
+	_ "embed"
+	"encoding/csv"
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
 
-// Row is the reference range of one vital for one class of animal.
+	"dewclaw/rubric"
+)
+
+// Row is the reference range of one vital for one class of animal. Quantities
+// are thousandths of Unit.
 type Row struct {
 	ID, Species, Class, Vital, Unit string
 	Low, High, GreyLow, GreyHigh    rubric.Milli
 	Source, Confidence              string
+
+	days, grams span
 }
 
-// Lookup finds the row for an animal.
-func Lookup(species string, ageDays, grams int, vital string) (Row, bool) { return Row{}, false }
+// span is from..to, both included.
+type span struct{ from, to int }
+
+func (s span) holds(n int) bool { return n >= s.from && n <= s.to }
+
+//go:embed ranges.csv
+var data []byte
+
+var rows = mustParse(data)
+
+// Lookup finds the row for an animal of this age in days and weight in grams.
+// It is false where no range is known, such as for a newborn.
+func Lookup(species string, ageDays, grams int, vital string) (Row, bool) {
+	for i := range rows {
+		r := &rows[i]
+		if r.Species == species && r.Vital == vital && r.days.holds(ageDays) && r.grams.holds(grams) {
+			return *r, true
+		}
+	}
+	return Row{}, false
+}
 
 // Rows are all rows in file order.
-func Rows() []Row { return nil }
+func Rows() []Row { return slices.Clone(rows) }
+
+// Data is the file itself, for the hash that an attempt stores.
+func Data() []byte { return bytes.Clone(data) }
+
+const columns = 15
+
+func mustParse(data []byte) []Row {
+	rows, err := parse(data)
+	if err != nil {
+		panic("normal: the embedded ranges are broken: " + err.Error())
+	}
+	return rows
+}
+
+func parse(data []byte) ([]Row, error) {
+	in := csv.NewReader(bytes.NewReader(data))
+	in.FieldsPerRecord = columns
+	records, err := in.ReadAll()
+	if err != nil {
+		return nil, fmt.Errorf("ranges: %w", err)
+	}
+	rows := make([]Row, 0, len(records))
+	for i, rec := range records[1:] {
+		row, err := parseRow(rec)
+		if err != nil {
+			return nil, fmt.Errorf("ranges: row %d: %w", i+2, err)
+		}
+		rows = append(rows, row)
+	}
+	return rows, nil
+}
+
+func parseRow(rec []string) (Row, error) {
+	row := Row{ID: rec[0], Species: rec[1], Class: rec[2], Vital: rec[7], Unit: rec[8], Source: rec[13], Confidence: rec[14]}
+	for i, to := range []*int{&row.days.from, &row.days.to, &row.grams.from, &row.grams.to} {
+		text := rec[3+i]
+		if text == "" {
+			*to = math.MaxInt
+			continue
+		}
+		n, err := strconv.Atoi(text)
+		if err != nil {
+			return Row{}, err
+		}
+		*to = n
+	}
+	for i, to := range []*rubric.Milli{&row.Low, &row.High, &row.GreyLow, &row.GreyHigh} {
+		m, err := rubric.ParseMilli(rec[9+i])
+		if err != nil {
+			return Row{}, err
+		}
+		*to = m
+	}
+	return row, nil
+}

@@ -23,6 +23,7 @@ var builtinFiles embed.FS
 // Library holds the catalogues and the cases. It does not change once loaded.
 type Library struct {
 	catalogues map[string]*Catalogue
+	files      []source // of the catalogues
 	cases      []*Case
 	byID       map[string]*Case
 	broken     []BrokenFile
@@ -74,7 +75,7 @@ func Load(fsys ...fs.FS) (*Library, error) {
 	if err != nil {
 		return nil, err
 	}
-	l := &Library{catalogues: map[string]*Catalogue{}, byID: map[string]*Case{}}
+	l := &Library{catalogues: map[string]*Catalogue{}, files: catalogues, byID: map[string]*Case{}}
 	if problems := l.loadCatalogues(catalogues); len(problems) > 0 {
 		return nil, ProblemsError(sortProblems(problems))
 	}

@@ -1,0 +1,85 @@
+package cases
+
+import (
+	"slices"
+
+	"dewclaw/rubric"
+	"dewclaw/rubric/normal"
+)
+
+// vitals holds every vital plainly inside its reference range or plainly
+// outside it, so that nobody is marked down over a borderline draw.
+func (q *caseCheck) vitals() {
+	for i := range q.c.Fields {
+		f := &q.c.Fields[i]
+		if f.Vital == "" || f.Vital == "weight" {
+			continue
+		}
+		row, ok := normal.Lookup(q.k.Species, q.k.Signalment.AgeDays, q.k.Signalment.Grams, f.Vital)
+		if !ok {
+			continue
+		}
+		t := q.k.truthAt(rubric.Place{Field: f.ID})
+		if t == nil {
+			q.usual(f, row)
+			continue
+		}
+		low, high, err := truthRange(t)
+		if err != nil {
+			continue // number has complained
+		}
+		tol := vitalTolerance(f.Vital, low)
+		inside := low >= row.Low && high <= row.High
+		above, below := low >= row.GreyHigh+tol && low > row.High, high <= row.GreyLow-vitalTolerance(f.Vital, high) && high < row.Low
+		if !inside && !above && !below {
+			q.say(t.key(), "%s %s..%s is neither plainly normal (%s..%s for this patient) nor plainly abnormal (at most %s or at least %s); move the whole spread to one side",
+				f.ID, low, high, row.Low, row.High, row.GreyLow-tol, row.GreyHigh+tol)
+		}
+	}
+}
+
+// usual holds what the species' normal animal has inside this patient's range.
+func (q *caseCheck) usual(f *Field, row normal.Row) {
+	low, high, err := rangeOf(f.NormalAt)
+	if err == nil && (low < row.Low || high > row.High) {
+		q.say([]string{"truth"}, "%s is not given, and the usual %s is not normal at this age and size (%s..%s); say it under truth",
+			f.ID, f.NormalAt, row.Low, row.High)
+	}
+}
+
+// vitalTolerance is by how much an abnormal vital must clear the grey zone:
+// the marking tolerance of the engine's usual window. Both are rules of this
+// project, not published figures.
+func vitalTolerance(vital string, x rubric.Milli) rubric.Milli {
+	switch vital {
+	case "heart_rate":
+		return max(4000, x/20)
+	case "resp_rate":
+		if x > 40000 {
+			return max(4000, x/20)
+		}
+		return max(2000, x/20)
+	case "temperature":
+		return 200
+	case "body_condition":
+		return 1000
+	}
+	return 0
+}
+
+// abnormal says whether the case makes this place abnormal.
+func (q *caseCheck) abnormal(f *Field, site string) bool {
+	t := q.k.truthAt(rubric.Place{Field: f.ID, Site: site})
+	if t == nil {
+		return false
+	}
+	if f.Chosen() {
+		return slices.ContainsFunc(t.Values, func(v string) bool { return f.Choice(v) != nil && f.Abnormal(v) })
+	}
+	row, ok := normal.Lookup(q.k.Species, q.k.Signalment.AgeDays, q.k.Signalment.Grams, f.Vital)
+	low, high, err := truthRange(t)
+	if !ok || err != nil {
+		return false
+	}
+	return low < row.Low || high > row.High
+}

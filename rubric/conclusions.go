@@ -279,12 +279,8 @@ func sameReading(a, b Reading) bool {
 	return a.Choice == b.Choice && a.Number == b.Number || a.Choice < 0 || b.Choice < 0
 }
 
-func join(ids []string) string {
-	if len(ids) == 1 {
-		return ids[0]
-	}
-	return strings.Join(ids, " ")
-}
+// join makes one argument of several ids; ids hold no bar.
+func join(ids []string) string { return strings.Join(ids, "|") }
 
 func placesText(places []Place) string {
 	names := make([]string, len(places))

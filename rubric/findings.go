@@ -2,7 +2,6 @@ package rubric
 
 import (
 	"slices"
-	"strings"
 )
 
 // The parts of Findings in thousandths, and what a false alarm and a line
@@ -27,7 +26,9 @@ const (
 	heldUnexamined = 3 // fields charted without being examined that hold the release
 )
 
-func (g *run) canFind() bool { return len(g.k.Findings) > 0 || len(g.k.Negatives) > 0 || g.required > 0 }
+func (g *run) canFind() bool {
+	return len(g.k.Findings) > 0 || len(g.k.Negatives) > 0 || g.required > 0
+}
 
 // item is one abnormal truth on its way through the marking.
 type item struct {
@@ -355,7 +356,7 @@ func (g *run) writeItem(d *tally, it *item, limit Points) {
 			truth = it.entry.truth
 		}
 	}
-	steps := strings.Join(it.f.Steps, " ")
+	steps := join(it.f.Steps)
 	d.add(placeName(it.f.Field, it.f.Site), share(limit, it.earned, full), limit, it.code, sorted(acts),
 		Arg{"field", it.f.Field}, Arg{"site", it.f.Site}, Arg{"truth", truth}, Arg{"charted", charted},
 		Arg{"as", chartedField}, Arg{"at", chartedSite}, Arg{"steps", steps})

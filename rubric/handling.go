@@ -1,6 +1,9 @@
 package rubric
 
-import "slices"
+import (
+	"slices"
+	"strings"
+)
 
 const (
 	handlingPart = 500
@@ -103,28 +106,54 @@ func (g *run) keptBefore(p *Precaution) (kept, met bool, acts []int) {
 }
 
 // keptLast: every one of Steps that was done stands after every done one of
-// Among. Up to three required steps of other stages, caught up at the very end,
-// are forgiven, as in Order.
+// Among, site by site; a site that is in both counts as one of Steps. Up to
+// three required steps of other stages, caught up at the very end, are
+// forgiven, as in Order.
 func (g *run) keptLast(p *Precaution) (kept, met bool, acts []int) {
+	sore := make([]bool, len(g.spots))
 	var stages []string
 	var first, last int32
-	g.each(p.Steps, nil, func(s doing) {
-		if s.step >= 0 {
-			stages = append(stages, g.k.Steps[s.step].Stage)
+	g.eachSpot(p.Steps, func(step, at int32) {
+		sore[at] = true
+		if pos := g.spots[at].first; pos > 0 && (first == 0 || pos < first) {
+			first = pos
 		}
-		if first == 0 || s.pos < first {
-			first = s.pos
+		if s := g.k.Steps[step].Stage; g.spots[at].first > 0 && !slices.Contains(stages, s) {
+			stages = append(stages, s)
 		}
 	})
 	if first == 0 {
 		return false, false, nil
 	}
-	g.each(p.Among, g.caughtUp(stages), func(a doing) { last = max(last, a.pos) })
+	late := g.caughtUp(stages)
+	g.eachSpot(p.Among, func(step, at int32) {
+		if !sore[at] && !slices.Contains(late, step) {
+			last = max(last, g.spots[at].first)
+		}
+	})
 	acts = append(acts, g.n(first))
 	if last > 0 {
 		acts = append(acts, g.n(last))
 	}
 	return last < first, true, acts
+}
+
+// eachSpot calls do for every site of every examine that the items name.
+func (g *run) eachSpot(items []string, do func(step, at int32)) {
+	for _, item := range items {
+		for i := range g.k.Steps {
+			s := &g.k.Steps[i]
+			if s.Kind == Handle || !(item == s.ID || item == "touch" && s.Touch || strings.HasPrefix(item, s.ID) && strings.HasPrefix(item[len(s.ID):], "@")) {
+				continue
+			}
+			from := g.siteBase[i]
+			for j := range g.spotsOf(int32(i)) {
+				if len(item) <= len(s.ID)+1 || item == "touch" || item[len(s.ID)+1:] == site(s.Sites, j) {
+					do(int32(i), from+int32(j))
+				}
+			}
+		}
+	}
 }
 
 // caughtUp are the up to three required steps at the very end that are in none

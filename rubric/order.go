@@ -232,7 +232,7 @@ func (g *run) writeOrder(d *tally, o *ordering) {
 		for _, s := range left {
 			ids, acts = append(ids, g.k.Steps[s].ID), append(acts, g.n(g.dids[s].first))
 		}
-		d.note("late", codeLate, acts, Arg{"steps", strings.Join(ids, " ")})
+		d.note("late", codeLate, acts, Arg{"steps", join(ids)})
 	}
 }
 
@@ -250,7 +250,7 @@ func (g *run) writeRule(d *tally, m *ruleMark, points, limit Points) {
 
 func (g *run) putRule(d *tally, m *ruleMark, points, limit Points, code string) {
 	d.add("rule/"+m.rule.ID, points, limit, code, sorted([]int{g.n(m.before), g.n(m.after)}),
-		Arg{"before", strings.Join(m.rule.Before, " ")}, Arg{"after", strings.Join(m.rule.After, " ")},
+		Arg{"before", join(m.rule.Before)}, Arg{"after", join(m.rule.After)},
 		Arg{"right", itoa(m.inOrder)}, Arg{"pairs", itoa(m.pairs)}, Arg{"why", m.rule.Why}, Arg{"source", m.rule.Source})
 }
 

@@ -37,7 +37,7 @@ type Line struct {
 	Acts   []int  `json:"acts"`   // the acts behind it
 }
 
-// Arg is one argument of a reason.
+// Arg is one argument of a reason. Several ids in one value stand between bars.
 type Arg struct {
 	Name  string `json:"name"`
 	Value string `json:"value"`

@@ -1,8 +1,18 @@
 // Package say turns a line's reason code and arguments into a sentence. It is
-// the only place that holds a tutor's words.
+// the only place that holds a tutor's words: what this student did with this
+// patient, what was there, what follows from it, and how it would be found.
+// To add a code is to add a row to one of the tables; a test finds a code of
+// the engine without one.
 package say
 
-import "dewclaw/rubric"
+import (
+	"strconv"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+
+	"dewclaw/rubric"
+)
 
 // Words gives the labels of ids in the school's language; each returns the id
 // itself when it is unknown.
@@ -18,11 +28,177 @@ type Words interface {
 	Handling(id string) string
 }
 
-// Fill writes the reason of every line of the report.
-func Fill(rep *rubric.Report, w Words) {}
+// Fill writes the reason of every line of the report, and of every critical
+// event that has none yet.
+func Fill(rep *rubric.Report, w Words) {
+	for i := range rep.Domains {
+		for j := range rep.Domains[i].Lines {
+			l := &rep.Domains[i].Lines[j]
+			l.Reason = Sentence(l, w)
+		}
+	}
+	for i := range rep.Critical {
+		if rep.Critical[i].Why == "" {
+			rep.Critical[i].Why = critical(rep.Critical[i].ID, w)
+		}
+	}
+}
 
-// Held says why a person must look before release.
-func Held(code string) string { return code }
+// Sentence is the reason of one line. A line of a newer engine, whose code is
+// not known here, says so.
+func Sentence(l *rubric.Line, w Words) string {
+	for _, table := range tables {
+		if row, ok := table[l.Code]; ok {
+			return upper(row(&said{l, w}))
+		}
+	}
+	return "This mark was given by a newer version of the engine; its reason is not known here (" + l.Code + ")."
+}
 
-// Quantity formats a vital with its unit.
-func Quantity(vital string, m rubric.Milli, unit ...string) string { return m.String() }
+// tables are the rows of every domain, by code.
+var tables = []map[string]row{general, order, completeness, findings, vitals, handling, conclusions}
+
+// row builds the sentence of one code.
+type row func(*said) string
+
+// said is a line with the words to say it in.
+type said struct {
+	l *rubric.Line
+	w Words
+}
+
+// arg is the text of an argument; empty where the line has none.
+func (s *said) arg(name string) string {
+	for _, a := range s.l.Args {
+		if a.Name == name {
+			return a.Value
+		}
+	}
+	return ""
+}
+
+func (s *said) int(name string) int {
+	n, err := strconv.Atoi(s.arg(name))
+	if err != nil {
+		return 0
+	}
+	return n
+}
+
+// quantity is a vital's argument with its unit; what is no number stands in quotes.
+func (s *said) quantity(name string) string {
+	m, err := rubric.ParseMilli(s.arg(name))
+	if err != nil {
+		return quote(s.arg(name))
+	}
+	return Quantity(s.arg("vital"), m)
+}
+
+func (s *said) field() string { return lower(s.w.Field(s.arg("field"))) }
+
+// value is what an argument says of the line's field.
+func (s *said) value(name string) string { return s.valueOf("field", name) }
+
+func (s *said) valueOf(field, name string) string {
+	v := s.arg(name)
+	if v == "" {
+		return "nothing"
+	}
+	return quote(lower(s.w.Value(s.arg(field), v)))
+}
+
+// at is the site in brackets; nothing where there is none.
+func (s *said) at(name string) string {
+	if v := s.arg(name); v != "" {
+		return " (" + s.w.Site(v) + ")"
+	}
+	return ""
+}
+
+// list turns ids between bars into words.
+func (s *said) list(name, and string) string {
+	var words []string
+	for _, id := range strings.Split(s.arg(name), "|") {
+		if id != "" {
+			words = append(words, s.item(id))
+		}
+	}
+	return enumerate(words, and)
+}
+
+// item is a step, a step at a site, a handling act or one of the engine's words.
+func (s *said) item(id string) string {
+	switch id {
+	case "touch":
+		return "touching the animal"
+	case "ask":
+		return "asking the owner"
+	case "wait":
+		return "giving it a moment"
+	}
+	if how, ok := strings.CutPrefix(id, "handle:"); ok {
+		return quote(lower(s.w.Handling(how)))
+	}
+	if step, site, ok := strings.Cut(id, "@"); ok {
+		return quote(lower(s.w.Step(step))) + " (" + s.w.Site(site) + ")"
+	}
+	return quote(lower(s.w.Step(id)))
+}
+
+// found says how a finding would be found.
+func (s *said) found() string {
+	if s.arg("steps") == "" {
+		return ""
+	}
+	return " It is found by " + s.list("steps", "or") + s.at("site") + "."
+}
+
+func enumerate(words []string, and string) string {
+	switch n := len(words); n {
+	case 0:
+		return "something"
+	case 1:
+		return words[0]
+	default:
+		return strings.Join(words[:n-1], ", ") + " " + and + " " + words[n-1]
+	}
+}
+
+func quote(s string) string { return "“" + s + "”" }
+
+// lower makes a label fit the middle of a sentence; abbreviations stay.
+func lower(s string) string {
+	r, n := utf8.DecodeRuneInString(s)
+	next, _ := utf8.DecodeRuneInString(s[n:])
+	if n == 0 || unicode.IsUpper(next) {
+		return s
+	}
+	return string(unicode.ToLower(r)) + s[n:]
+}
+
+func upper(s string) string {
+	r, n := utf8.DecodeRuneInString(s)
+	if n == 0 {
+		return s
+	}
+	return string(unicode.ToUpper(r)) + s[n:]
+}
+
+// times says once, twice, 3 times.
+func times(n int) string {
+	switch n {
+	case 1:
+		return "once"
+	case 2:
+		return "twice"
+	}
+	return strconv.Itoa(n) + " times"
+}
+
+// some counts things: one return, 3 returns.
+func some(n int, one, many string) string {
+	if n == 1 {
+		return "one " + one
+	}
+	return strconv.Itoa(n) + " " + many
+}

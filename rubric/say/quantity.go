@@ -1,0 +1,49 @@
+package say
+
+import (
+	"strings"
+
+	"dewclaw/rubric"
+)
+
+// Quantity formats a vital with its unit: the one place where numbers and
+// units meet. A temperature is given in degrees Celsius with Fahrenheit beside
+// it, a weight in kilograms with pounds beside it; the units "F" and "lb" put
+// those first.
+func Quantity(vital string, m rubric.Milli, unit ...string) string {
+	first := strings.Join(unit, " ")
+	switch vital {
+	case "heart_rate", "resp_rate":
+		return round(m, 0) + "/min"
+	case "temperature":
+		return pair(round(m, 1)+" °C", round(m*9/5+32000, 1)+" °F", strings.Contains(first, "F"))
+	case "weight":
+		// 1 lb is 0.45359237 kg by definition (international pound, 1959).
+		return pair(round(m, 1)+" kg", round(rubric.Milli(int64(m)*100_000_000/45_359_237), 1)+" lb", strings.Contains(first, "lb"))
+	case "crt":
+		return round(m, 1) + " s"
+	case "body_condition":
+		return m.String() + " of 9"
+	}
+	return m.String()
+}
+
+func pair(a, b string, swap bool) string {
+	if swap {
+		a, b = b, a
+	}
+	return a + " (" + b + ")"
+}
+
+// round writes a number with at most so many decimals, half away from zero.
+func round(m rubric.Milli, decimals int) string {
+	step := rubric.Milli(1000)
+	for range decimals {
+		step /= 10
+	}
+	half := step / 2
+	if m < 0 {
+		half = -half
+	}
+	return ((m + half) / step * step).String()
+}

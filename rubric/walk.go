@@ -191,8 +191,8 @@ func (m *walkMap) settle(u int) {
 	m.places[u] = at
 }
 
-// layOut notes where the route allows every unit: 0 is first, 1 to n its
-// groups, n+1 last.
+// layOut notes where the route allows every unit: 1 to n are its groups, where
+// first is beside the first group, and n+1 is last.
 func (m *walkMap) layOut(r *Route) {
 	ranks := make([]int32, len(m.stages))
 	for i, group := range r.Order {
@@ -238,7 +238,7 @@ func (m *walkMap) inPlace(u int, ranks []int32) []int32 {
 
 func floatPlaces(opts []int32, f *Float, last int32) []int32 {
 	if slices.Contains(f.Places, "first") {
-		opts = append(opts, 0)
+		opts = append(opts, 1) // beside the first group: looking from a distance comes before it or after
 	}
 	if slices.Contains(f.Places, "last") {
 		opts = append(opts, last)

@@ -41,20 +41,22 @@ type planner struct {
 	s     *style
 	c     chance
 	items []item
+
+	opened int // items of the opening
 }
 
 // plan lists what to do in an order that the key accepts.
 func (b *planner) plan() []item {
 	b.opening()
+	b.opened = len(b.items)
 	b.examination()
 	b.closing()
+	b.ensure()
 	if !b.s.rough {
 		b.precautions()
 	}
 	b.rules()
-	out := b.sorted()
-	b.jumble(out)
-	return out
+	return b.jumble(b.sorted())
 }
 
 func (b *planner) add(a rubric.Act) { b.items = append(b.items, item{act: a}) }
@@ -140,7 +142,46 @@ func (b *planner) stages() map[string]int {
 			place[s] = len(place)
 		}
 	}
+	for _, s := range b.early(place) {
+		place[s] = 0 // a stable sort leaves it after the first stage
+	}
 	return place
+}
+
+// early are the stages that a good habit wants before others and that the route
+// lets come first, such as the gait before the limbs.
+func (b *planner) early(place map[string]int) []string {
+	var out []string
+	for i := range b.k.Rules {
+		r := &b.k.Rules[i]
+		if r.Tag != "habit" {
+			continue
+		}
+		for _, first := range b.stagesOf(r.Before) {
+			late := slices.ContainsFunc(b.stagesOf(r.After), func(s string) bool { return place[s] < place[first] })
+			if late && b.floatsFirst(first) {
+				out = append(out, first)
+			}
+		}
+	}
+	return out
+}
+
+// stagesOf are the stages of the steps that words name.
+func (b *planner) stagesOf(words []string) []string {
+	var out []string
+	for i := range b.k.Steps {
+		if slices.Contains(words, b.k.Steps[i].ID) {
+			out = append(out, b.k.Steps[i].Stage)
+		}
+	}
+	return out
+}
+
+func (b *planner) floatsFirst(stage string) bool {
+	return len(b.k.Routes) > 0 && slices.ContainsFunc(b.k.Routes[0].Floats, func(f rubric.Float) bool {
+		return slices.Contains(f.Stages, stage) && slices.Contains(f.Places, "first")
+	})
 }
 
 // wanted are the steps to do: the required ones; outside triage also the
@@ -196,20 +237,15 @@ func (b *planner) seconds(step *rubric.Step, first bool) int {
 	return n
 }
 
-// precautions puts in what the key expects and ties it to its place.
+// precautions ties what the key expects to its place, and makes hands gentle.
 func (b *planner) precautions() {
 	for i := range b.k.Precautions {
 		pre := &b.k.Precautions[i]
-		if b.c.one(b.s.careless) {
-			continue
-		}
-		switch pre.Kind {
-		case "before":
-			b.ensure(pre.Done)
+		switch {
+		case b.c.one(b.s.careless):
+		case pre.Kind == "before":
 			b.tie(pre.Done, pre.Steps)
-		case "done":
-			b.ensure(pre.Done)
-		case "last":
+		case pre.Kind == "last":
 			b.tie(pre.Among, pre.Steps)
 		}
 	}
@@ -220,20 +256,38 @@ func (b *planner) precautions() {
 	}
 }
 
-// ensure puts one of the things that a precaution asks for on the plan.
-func (b *planner) ensure(done []string) {
-	for _, word := range done {
-		if slices.ContainsFunc(b.items, func(it item) bool { return it.names(word) }) {
-			return
+// ensure puts one of the things that every precaution asks for on the plan, at
+// its beginning.
+func (b *planner) ensure() {
+	if b.s.rough {
+		return
+	}
+	for i := range b.k.Precautions {
+		pre := &b.k.Precautions[i]
+		if pre.Kind != "before" && pre.Kind != "done" || b.c.one(b.s.careless) {
+			continue
+		}
+		planned := slices.ContainsFunc(pre.Done, func(word string) bool {
+			return slices.ContainsFunc(b.items, func(it item) bool { return it.names(word) })
+		})
+		if !planned {
+			b.bringIn(pre.Done)
 		}
 	}
+}
+
+func (b *planner) bringIn(done []string) {
 	for _, word := range done {
-		if how, ok := strings.CutPrefix(word, "handle:"); ok {
+		how, ok := strings.CutPrefix(word, "handle:")
+		switch {
+		case ok && how != "stop" && how != "call":
+			b.items = slices.Insert(b.items, b.opened, item{act: rubric.Act{Kind: rubric.Handle, How: how}})
+			return
+		case ok:
 			b.add(rubric.Act{Kind: rubric.Handle, How: how})
 			return
-		}
-		if word == "wait" {
-			b.add(rubric.Act{Kind: rubric.Wait, Seconds: 60})
+		case word == "wait":
+			b.items = slices.Insert(b.items, b.opened, item{act: rubric.Act{Kind: rubric.Wait, Seconds: 60}})
 			return
 		}
 	}
@@ -250,7 +304,7 @@ func (b *planner) rules() {
 }
 
 // tie makes all items that the first words name come before all that the
-// second name; an item of the same step on both sides is left alone.
+// second name; an item that both name is one of the later.
 func (b *planner) tie(before, after []string) {
 	named := func(words []string) []int {
 		var out []int
@@ -261,10 +315,11 @@ func (b *planner) tie(before, after []string) {
 		}
 		return out
 	}
-	first := named(before)
-	for _, j := range named(after) {
+	later := named(after)
+	first := slices.DeleteFunc(named(before), func(i int) bool { return slices.Contains(later, i) })
+	for _, j := range later {
 		for _, i := range first {
-			if i != j && !slices.Contains(b.items[i].before, j) {
+			if !slices.Contains(b.items[i].before, j) {
 				b.items[j].before = append(b.items[j].before, i)
 			}
 		}
@@ -296,12 +351,23 @@ func (b *planner) sorted() []item {
 	return out
 }
 
-// jumble moves items elsewhere.
-func (b *planner) jumble(items []item) {
+// jumble exchanges steps, each with all its sites, for others on the plan; a
+// student who has no order still does both sides of a thing together.
+func (b *planner) jumble(items []item) []item {
+	var blocks [][]item
 	for i := range items {
+		n := len(blocks)
+		if n > 0 && items[i].step != nil && blocks[n-1][0].step == items[i].step {
+			blocks[n-1] = append(blocks[n-1], items[i])
+			continue
+		}
+		blocks = append(blocks, []item{items[i]})
+	}
+	for i := len(blocks) - 1; i > 0; i-- {
 		if b.c.one(b.s.shuffle) {
-			j := b.c.below(len(items))
-			items[i], items[j] = items[j], items[i]
+			j := b.c.below(i + 1)
+			blocks[i], blocks[j] = blocks[j], blocks[i]
 		}
 	}
+	return slices.Concat(blocks...)
 }

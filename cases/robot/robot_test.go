@@ -1,0 +1,198 @@
+package robot
+
+import (
+	"fmt"
+	"os"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"dewclaw/cases"
+	"dewclaw/rubric"
+	"dewclaw/rubric/file"
+)
+
+// seedsACase is how many patients are drawn of every case.
+const seedsACase = 20
+
+// trial is one patient with its key.
+type trial struct {
+	name string
+	p    *cases.Patient
+	r    rubric.Rubric
+	k    rubric.Key
+}
+
+// grade plays acts and marks them.
+func (x *trial) grade(t *testing.T, acts []rubric.Act) rubric.Report {
+	t.Helper()
+	tr, err := x.p.Play(acts)
+	require.NoError(t, err, x.name)
+	return rubric.Grade(x.r, x.k, tr)
+}
+
+// share is a domain's points in thousandths of its maximum.
+func share(rep rubric.Report, domain string) int {
+	for _, d := range rep.Domains {
+		if d.ID == domain && d.Max > 0 {
+			return int(d.Points * 1000 / d.Max)
+		}
+	}
+	return 0
+}
+
+// library is the one compiled in, and the trial cases of testdata.
+func library(t *testing.T) *cases.Library {
+	t.Helper()
+	l, err := cases.Load(cases.BuiltinFiles(), os.DirFS("testdata"))
+	require.NoError(t, err)
+	for _, b := range l.Broken() {
+		require.NotContains(t, b.Name, "trial-", "%v", b.Problems)
+	}
+	return l
+}
+
+// trials calls do for every case of the library, both rubrics, and some seeds.
+func trials(t *testing.T, seeds uint64, do func(t *testing.T, x *trial)) {
+	t.Helper()
+	l := library(t)
+	for _, track := range []string{"veterinary", "technician"} {
+		r, err := file.Builtin(track)
+		require.NoError(t, err)
+		for _, c := range l.Cases() {
+			t.Run(track+"/"+c.ID, func(t *testing.T) {
+				for seed := range seeds {
+					p, err := cases.NewPatient(l, c, cases.SeedOf(seed))
+					require.NoError(t, err)
+					k, err := p.Key(r)
+					require.NoError(t, err)
+					do(t, &trial{name: fmt.Sprintf("%s seed %d", c.ID, seed), p: p, r: r, k: k})
+				}
+			})
+		}
+	}
+}
+
+// lost lists what a report took away.
+func lost(rep rubric.Report) string {
+	out := fmt.Sprintf("total %s critical %v\n", rep.Total, rep.Critical)
+	for _, d := range rep.Domains {
+		for _, l := range d.Lines {
+			if l.Points < l.Max || l.Points < 0 {
+				out += fmt.Sprintf("  %s of %s  %s %s %v %v\n", l.Points, l.Max, l.ID, l.Code, l.Args, l.Acts)
+			}
+		}
+	}
+	return out
+}
+
+func TestIdealScoresNearlyEverything(t *testing.T) {
+	trials(t, seedsACase, func(t *testing.T, x *trial) {
+		rep := x.grade(t, Ideal(x.p, x.k))
+		require.GreaterOrEqual(t, rep.Total, rubric.Points(97_000), "%s: %s", x.name, lost(rep))
+		require.Equal(t, 1000, share(rep, "order"), "%s: %s", x.name, lost(rep))
+		require.True(t, rep.Pass, "%s: %s", x.name, lost(rep))
+		require.Empty(t, rep.Critical)
+		require.Empty(t, rep.Held)
+	})
+}
+
+func TestWhoTouchesNothingGetsNothing(t *testing.T) {
+	trials(t, 3, func(t *testing.T, x *trial) {
+		for name, robot := range map[string]Student{"empty": Empty, "all normal": AllNormal, "all abnormal": AllAbnormal, "invented": Invented} {
+			rep := x.grade(t, robot(x.p, x.k))
+			require.LessOrEqual(t, rep.Total, rubric.Points(10_000), "%s %s: %s", name, x.name, lost(rep))
+			require.False(t, rep.Pass)
+		}
+	})
+}
+
+// A robot that does every step but does not look never passes a patient that
+// has something, and earns little of Findings.
+func TestStepsWithoutFindingsDoNotPass(t *testing.T) {
+	trials(t, 3, func(t *testing.T, x *trial) {
+		if len(x.k.Findings) == 0 {
+			return
+		}
+		robots := map[string][]rubric.Act{"routine normal": RoutineNormal(x.p, x.k)}
+		for seed := range uint64(3) {
+			robots[fmt.Sprint("random chart ", seed)] = RandomChart(x.p, x.k, seed)
+		}
+		for name, acts := range robots {
+			rep := x.grade(t, acts)
+			require.False(t, rep.Pass, "%s %s: %s", name, x.name, lost(rep))
+			require.LessOrEqual(t, share(rep, "findings"), 150, "%s %s: %s", name, x.name, lost(rep))
+		}
+	})
+}
+
+func TestRandomOrderEarnsLittleOfOrder(t *testing.T) {
+	l := library(t)
+	r, err := file.Builtin("veterinary")
+	require.NoError(t, err)
+	sum, n := 0, 0
+	for _, c := range l.Cases() {
+		if c.Situation == "triage" {
+			continue // a handful of steps: chance puts many in order
+		}
+		for seed := range uint64(seedsACase) {
+			p, err := cases.NewPatient(l, c, cases.SeedOf(seed))
+			require.NoError(t, err)
+			k, err := p.Key(r)
+			require.NoError(t, err)
+			tr, err := p.Play(RandomOrder(p, k, seed))
+			require.NoError(t, err)
+			sum += share(rubric.Grade(r, k, tr), "order")
+			n++
+		}
+	}
+	require.LessOrEqual(t, sum/n, 150)
+	t.Logf("random order: %d of 1000 of Order over %d visits", sum/n, n)
+}
+
+// In triage whoever stops in time is far ahead of whoever works through.
+func TestStoppingInTimeBeatsRecklessness(t *testing.T) {
+	trials(t, 5, func(t *testing.T, x *trial) {
+		if x.k.Situation != "triage" {
+			return
+		}
+		right, wrong := x.grade(t, Ideal(x.p, x.k)), x.grade(t, Reckless(x.p, x.k))
+		require.GreaterOrEqual(t, right.Total, rubric.Points(90_000))
+		require.GreaterOrEqual(t, right.Total-wrong.Total, rubric.Points(40_000), "%s: %s", x.name, lost(wrong))
+		require.False(t, wrong.Pass)
+	})
+}
+
+// Better students score better on the whole, and all of them can be played.
+func TestLevelsClimb(t *testing.T) {
+	var sum, n [6]int
+	trials(t, 4, func(t *testing.T, x *trial) {
+		for level := 1; level <= 5; level++ {
+			for seed := range uint64(2) {
+				sum[level] += int(x.grade(t, Typical(x.p, x.k, level, seed)).Total)
+				n[level]++
+			}
+		}
+	})
+	for level := 1; level <= 5; level++ {
+		mean := sum[level] / n[level]
+		t.Logf("level %d: %d", level, mean/1000)
+		if level > 1 {
+			require.Greater(t, mean, sum[level-1]/n[level-1])
+		}
+	}
+	require.Less(t, sum[1]/n[1], 60_000)
+	require.Greater(t, sum[5]/n[5], 80_000)
+}
+
+func TestSameSeedSameStudent(t *testing.T) {
+	l := library(t)
+	r, err := file.Builtin("veterinary")
+	require.NoError(t, err)
+	p, err := cases.NewPatient(l, l.Cases()[0], cases.SeedOf(3))
+	require.NoError(t, err)
+	k, err := p.Key(r)
+	require.NoError(t, err)
+	require.Equal(t, Typical(p, k, 3, 9), Typical(p, k, 3, 9))
+	require.NotEqual(t, Typical(p, k, 3, 9), Typical(p, k, 3, 10))
+}

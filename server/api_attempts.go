@@ -10,7 +10,7 @@ import (
 // attemptForm is the body of POST /api/v1/attempts.
 type attemptForm struct {
 	Case  string `json:"case"`  // a patient's opaque id
-	Track string `json:"track"` // veterinary or technician; empty: the first
+	Track string `json:"track"` // veterinary or technician; empty: veterinary
 }
 
 // casesAnswer is for students; staffAnswer for those who may see what is hidden.
@@ -50,7 +50,11 @@ func (s *Server) apiCatalogue(c *gin.Context) error {
 
 // apiLine reads a typed line into acts, without doing them.
 func (s *Server) apiLine(c *gin.Context) error {
-	acts, err := s.line(c.Param("species"), c.Query("text"))
+	text, given := c.GetQuery("text")
+	if !given {
+		return invalid("/text", "add ?text= and the line, such as ?text=auscultate+left+apex")
+	}
+	acts, err := s.line(c.Param("species"), text)
 	if err != nil {
 		return err
 	}

@@ -1,7 +1,9 @@
 package face
 
 import (
+	"fmt"
 	"strconv"
+	"strings"
 	"time"
 )
 
@@ -16,6 +18,23 @@ func (p Points) String() string {
 
 // MarshalJSON writes points as a JSON number.
 func (p Points) MarshalJSON() ([]byte, error) { return p.append(nil), nil }
+
+// UnmarshalJSON reads what MarshalJSON writes: a number with at most three decimals.
+func (p *Points) UnmarshalJSON(b []byte) error {
+	whole, rest, _ := strings.Cut(strings.TrimPrefix(string(b), "-"), ".")
+	if len(rest) > 3 {
+		return fmt.Errorf("points %s: more than three decimals", b)
+	}
+	n, err := strconv.ParseUint(whole+(rest + "000")[:3], 10, 63)
+	if err != nil {
+		return fmt.Errorf("points %s: not a plain decimal number", b)
+	}
+	*p = Points(n)
+	if b[0] == '-' {
+		*p = -*p
+	}
+	return nil
+}
 
 func (p Points) append(b []byte) []byte {
 	if p < 0 {

@@ -81,7 +81,7 @@ func route(a animal, d Drawing) string {
 	if d.Accepted {
 		class += " accepted"
 	}
-	return fmt.Sprintf(`<polyline class="%s" data-route points="%s"/>`, class, strings.Join(pts, " "))
+	return fmt.Sprintf(`<polyline class="%s" data-route="" points="%s"/>`, class, strings.Join(pts, " "))
 }
 
 // moves numbers the regions whose steps would have to move.
@@ -125,7 +125,7 @@ func spots(b *strings.Builder, a animal, d Drawing, name string) {
 		}
 		fmt.Fprintf(b, `<g class="%s" role="button" tabindex="%d" data-region="%s" aria-label="%s" aria-pressed="false" id="%s-%s">`,
 			class, tab, template.HTMLEscapeString(s.ID), label, name, template.HTMLEscapeString(s.ID))
-		fmt.Fprintf(b, `<circle class="reach" cx="%d" cy="%d" r="24"/><circle class="dot" cx="%d" cy="%d" r="8"/></g>`, x, y, x, y)
+		fmt.Fprintf(b, `<circle class="reach" cx="%d" cy="%d" r="24"/><circle class="dot" cx="%d" cy="%d" r="7"/></g>`, x, y, x, y)
 	}
 }
 

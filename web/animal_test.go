@@ -47,7 +47,7 @@ func TestAnimalHasOneTabStop(t *testing.T) {
 
 func TestRouteGoesThroughVisitedRegionsInOrder(t *testing.T) {
 	svg := string(Animal(sample()))
-	require.Contains(t, svg, `data-route points="450,417 886,360"`, "580 and 500 thousandths of 720; what has no place is left out")
+	require.Contains(t, svg, `data-route="" points="450,417 886,360"`, "580 and 500 thousandths of 720; what has no place is left out")
 }
 
 func TestUnknownSpeciesHasNoDrawing(t *testing.T) {

@@ -43,7 +43,8 @@ export function finds(host, room) {
     const pieces = [];
     if (act.refused) pieces.push(h("p", { class: "caution" }, "The animal did not allow it."));
     const percepts = act.percepts || [];
-    for (const p of percepts) if (p.words) pieces.push(h("p", {}, capital(p.words)));
+    // The words of a sound or a picture only say what it is, which stands above already.
+    for (const p of percepts) if (p.words && !p.sound && !p.picture) pieces.push(h("p", {}, capital(p.words)));
     if (!percepts.length && !act.refused) pieces.push(h("p", { class: "soft" }, "Nothing to be learned from this here."));
     for (const sign of act.signs || []) pieces.push(h("p", { class: "sign-seen" }, capital(sign)));
     if (open) {
@@ -54,7 +55,7 @@ export function finds(host, room) {
     }
     const lift = visit.acts.find((a) => a.kind === "lift" && a.of === act.n);
     return h("article", { class: open ? "find open" : "find", "data-n": act.n },
-      h("h3", {}, cat.stepLabel(act), h("span", { class: "when figures small soft" }, ` ${clock(act.clock)}${lift ? `, ${lift.seconds} s` : ""}`)), pieces);
+      h("h3", {}, cat.stepLabel(act), h("span", { class: "when figures small soft" }, ` ${clock(act.clock)}${lift ? `, for ${lift.seconds || 0} s` : ""}`)), pieces);
   };
 
   const draw = () => {

@@ -17,9 +17,9 @@ export function line(visit, place, withRegion = false) {
   const mark = h("span", { class: "line-mark small soft" });
   const reason = h("input", { type: "text", maxlength: "200", class: "line-reason", placeholder: "why not?", "aria-label": `${label}: why not examined`, hidden: true });
   const parts = field.choices?.length && (field.kind === "choice" || field.kind === "grade") ? choiceParts() : numberParts();
-  const el = h("div", { class: "line", "data-line": key(place), role: "group", "aria-label": label },
+  const el = h("div", { class: field.vital ? "line vital-line" : "line", "data-line": key(place), role: "group", "aria-label": label },
     h("label", { for: id }, label, field.abbr?.[0] && h("span", { class: "soft" }, " ", field.abbr[0]), withRegion && h("span", { class: "line-region small soft" }, visit.cat.region(field.region)?.label)),
-    h("div", { class: "line-in" }, parts.nodes, reason), mark, note);
+    h("div", { class: "line-in" }, parts.nodes, mark, parts.skip, reason), note);
 
   function complain(text) {
     note.textContent = text;
@@ -59,7 +59,7 @@ export function line(visit, place, withRegion = false) {
     const input = h("input", { id, type: "text", inputmode: "text", autocomplete: "off", class: "line-number", maxlength: "16", placeholder: field.kind === "count" ? "26x4" : "" });
     const over = field.kind === "count" && h("input", { type: "text", inputmode: "numeric", class: "line-over", maxlength: "3", "aria-label": `${label}: counted over how many seconds` });
     const buttons = field.vital ? readings.map((r) => h("button", { type: "button", "aria-pressed": "false", "aria-label": `${label}: ${r}`, onclick: () => { reading = r; commit(); } }, r)) : [];
-    const skip = h("button", { type: "button", class: "quiet small", "aria-label": `${label}: not examined`, onclick: () => { input.value = ""; askReason(); } }, "not examined");
+    const skip = h("button", { type: "button", class: "quiet small skip", "aria-label": `${label}: not examined`, onclick: () => { input.value = ""; askReason(); } }, "not examined");
     let reading = "";
     const commit = () => {
       const entry = readEntry(input.value, field);
@@ -81,7 +81,7 @@ export function line(visit, place, withRegion = false) {
       buttons.forEach((b, i) => b.setAttribute("aria-pressed", String(readings[i] === reading)));
     };
     const unit = field.unit ? h("span", { class: "unit" }, field.unit) : null;
-    return { main: input, nodes: [input, unit, over && h("span", { class: "over" }, "in ", over, " s"), buttons.length ? h("span", { class: "reading", role: "group", "aria-label": `${label}: reading` }, buttons) : null, skip], set, commit };
+    return { main: input, nodes: [input, unit, over && h("span", { class: "over" }, "in ", over, " s"), buttons.length ? h("span", { class: "reading", role: "group", "aria-label": `${label}: reading` }, buttons) : null], skip, set, commit };
   }
 
   el.addEventListener("keydown", (e) => {

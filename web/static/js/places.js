@@ -1,8 +1,15 @@
 // [data-places]: the same places as a list by stage, with what has been done there in a mark and in words.
 
-const signs = { none: ["·", ""], seen: ["–", ", examined, lines open"], done: ["✓", ", examined and charted"], noted: ["✓", ", charted"] };
+const signs = { none: ["", ""], seen: ["–", ", examined, lines open"], done: ["✓", ", examined and charted"], noted: ["✓", ", charted"] };
 
 export function places(host, room) {
+  // On a narrow screen the drawing leads and the list waits folded.
+  const narrow = matchMedia("(max-width: 40rem)");
+  const fold = host.querySelector("details");
+  const state = () => { fold.open = !narrow.matches; };
+  narrow.addEventListener("change", state);
+  state();
+
   const buttons = [...host.querySelectorAll("[data-region]")];
   const { visit } = room;
   for (const button of buttons) {
@@ -16,9 +23,9 @@ export function places(host, room) {
     const noted = new Set([...visit.sheet().values()].map((l) => visit.cat.field(l.field)?.region));
     for (const button of buttons) {
       const r = button.dataset.region;
-      const state = open.has(r) ? "seen" : seen.has(r) ? "done" : noted.has(r) ? "noted" : "none";
-      button.querySelector(".sign").textContent = signs[state][0];
-      button.querySelector("[data-said]").textContent = signs[state][1];
+      const now = open.has(r) ? "seen" : seen.has(r) ? "done" : noted.has(r) ? "noted" : "none";
+      button.querySelector(".sign").textContent = signs[now][0];
+      button.querySelector("[data-said]").textContent = signs[now][1];
       button.setAttribute("aria-pressed", String(r === room.region));
     }
   });

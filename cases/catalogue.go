@@ -14,6 +14,7 @@ type Catalogue struct {
 	Label       string
 	Caution     string // what every page about this species should say about a live animal
 	Stages      []Stage
+	Verbs       []Verb
 	Regions     []Region
 	Steps       []Step
 	Fields      []Field
@@ -28,10 +29,17 @@ type Catalogue struct {
 
 	index index
 	marks marks
+	vocab *vocabulary // for the typed line
 }
 
 // Stage is a stretch of the route.
 type Stage struct{ ID, Label string }
+
+// Verb is a kind of manoeuvre.
+type Verb struct {
+	ID, Label string
+	Synonyms  []string
+}
 
 // Region is a part of the animal. Point is its place on the drawing, in
 // thousandths of the drawing's width and height; paired regions have one for
@@ -200,6 +208,7 @@ func topicID(t *Topic) *string           { return &t.ID }
 func handlingID(h *Handling) *string     { return &h.ID }
 func precautionID(p *Precaution) *string { return &p.ID }
 func problemID(p *ProblemTerm) *string   { return &p.ID }
+func verbID(v *Verb) *string             { return &v.ID }
 func stageID(s *Stage) *string           { return &s.ID }
 func choiceID(c *Choice) *string         { return &c.ID }
 func hazardID(h *Hazard) *string         { return &h.ID }

@@ -71,6 +71,9 @@ func (k *catalogueCheck) head() {
 	if k.c.Caution == "" {
 		k.say([]string{"catalogue"}, "a catalogue needs caution: what to say about a live animal")
 	}
+	for _, v := range k.c.Verbs {
+		k.want(v.Label != "", "verbs", v.ID, "label", "its name")
+	}
 	for _, s := range k.c.Stages {
 		k.want(s.Label != "", "stages", s.ID, "label", "its name")
 	}
@@ -90,10 +93,11 @@ func (k *catalogueCheck) regions() {
 
 func (k *catalogueCheck) steps() {
 	regions, fields, stages := ids(k.c.Regions, regionID), ids(k.c.Fields, fieldID), ids(k.c.Stages, stageID)
+	verbs := ids(k.c.Verbs, verbID)
 	for _, s := range k.c.Steps {
 		at := func(key string, more ...string) []string { return append([]string{"steps", s.ID, key}, more...) }
 		k.known(at("region"), "region", s.Region, regions)
-		k.want(s.Verb != "", "steps", s.ID, "verb", "such as inspect or palpate")
+		k.known(at("verb"), "verb", s.Verb, verbs)
 		k.want(s.Label != "", "steps", s.ID, "label", "its name")
 		k.want(s.Seconds > 0, "steps", s.ID, "seconds", "what it costs in simulated time")
 		k.want(s.Sense != "", "steps", s.ID, "sense", "words, sound, picture or reading")
@@ -288,7 +292,7 @@ func (k *catalogueCheck) hazards() {
 
 // names finds words of the typed line that stand for two things.
 func (k *catalogueCheck) names() {
-	for _, n := range k.c.vocabulary().clashes() {
+	for _, n := range k.c.words().clashes() {
 		k.say([]string{n.section, n.id}, "%q is a name of %s %s and of %s %s; a typed line could not tell them apart",
 			n.word, strings.TrimSuffix(n.section, "s"), n.id, strings.TrimSuffix(n.otherSection, "s"), n.other)
 	}

@@ -31,7 +31,7 @@ func (q *caseCheck) hazards() {
 		if s != nil && !s.Applies.Match(q.k.Signalment) {
 			q.problems = append(q.problems, at("step").problem("step %q does not exist for a patient of this sex and age", h.Step))
 		}
-		if s != nil && h.Unless == "" && !slices.Contains(q.k.Withhold, h.Step) {
+		if h.Step != "" && h.Hold == "" && h.Unless == "" && !slices.Contains(q.k.Withhold, h.Step) {
 			q.problems = append(q.problems, at("step").problem("nobody can avoid this hazard: say unless: gentle, muzzle, oxygen or a handling id, or withhold the step"))
 		}
 	}
@@ -46,14 +46,14 @@ func checkHazard(c *Catalogue, h *Hazard, at func(key string) mark) []Problem {
 	say := func(key, format string, args ...any) { out = append(out, at(key).problem(format, args...)) }
 	handling := ids(c.Handling, handlingID)
 	switch {
-	case (h.Step == "") == (h.Hold == ""):
-		say("step", "a hazard has a step or a hold, one of the two")
+	case h.Step == "" && h.Hold == "":
+		say("step", "a hazard needs step: a step or touch, or hold: a handling id")
 	case h.Hold != "" && !slices.Contains(handling, h.Hold):
 		say("hold", "there is no handling %q%s", h.Hold, nearestOf(h.Hold, handling))
-	case h.Step != "" && c.Step(h.Step) == nil:
+	case h.Step != "" && h.Step != "touch" && c.Step(h.Step) == nil:
 		say("step", "there is no step %q%s", h.Step, nearestOf(h.Step, ids(c.Steps, stepID)))
-	case h.Site != "" && h.Step == "":
-		say("site", "a hazard of a hold has no site")
+	case h.Site != "" && (h.Step == "" || h.Step == "touch"):
+		say("site", "only a hazard of one step has a site")
 	case h.Site != "" && !slices.Contains(c.Step(h.Step).Sites, h.Site):
 		say("site", "%s has no site %q%s", h.Step, h.Site, nearestOf(h.Site, c.Step(h.Step).Sites))
 	}

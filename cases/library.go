@@ -223,6 +223,7 @@ func (c *Catalogue) finish() {
 		}
 	}
 	c.reindex()
+	c.vocab = c.vocabulary()
 }
 
 func upperFirst(s string) string {

@@ -53,6 +53,7 @@ func (r *reader) catalogue(n *yaml.Node, h *header, c *Catalogue) {
 		{"label", r.text(&c.Label)},
 		{"caution", r.text(&c.Caution)},
 		{"stages", section(r, "stage", &c.Stages, stageID, r.stage)},
+		{"verbs", section(r, "verb", &c.Verbs, verbID, r.verb)},
 		{"regions", section(r, "region", &c.Regions, regionID, r.region)},
 		{"steps", section(r, "step", &c.Steps, stepID, r.step)},
 		{"fields", section(r, "field", &c.Fields, fieldID, r.field)},
@@ -66,6 +67,10 @@ func (r *reader) catalogue(n *yaml.Node, h *header, c *Catalogue) {
 
 func (r *reader) stage(s *Stage) []member {
 	return []member{{"label", r.text(&s.Label)}}
+}
+
+func (r *reader) verb(v *Verb) []member {
+	return []member{{"label", r.text(&v.Label)}, {"synonyms", r.texts(&v.Synonyms)}}
 }
 
 func (r *reader) region(g *Region) []member {

@@ -22,7 +22,7 @@ type clash struct{ word, section, id, otherSection, other string }
 
 // Sections whose phrases stand in the same place of a typed line; in one group
 // a phrase must have one meaning.
-var lineGroups = [][]string{{"fields"}, {"steps", "handling"}, {"topics"}, {"regions"}, {"problems"}}
+var lineGroups = [][]string{{"fields"}, {"steps", "handling"}, {"topics"}, {"regions"}, {"problems"}, {"verbs"}}
 
 // vocabulary returns the catalogue's phrases.
 func (c *Catalogue) vocabulary() *vocabulary {
@@ -38,6 +38,9 @@ func (c *Catalogue) vocabulary() *vocabulary {
 	}
 	for _, t := range c.Topics {
 		v.add("topics", t.ID, append([]string{t.Label}, t.Synonyms...))
+	}
+	for _, w := range c.Verbs {
+		v.add("verbs", w.ID, append([]string{w.Label}, w.Synonyms...))
 	}
 	for _, g := range c.Regions {
 		v.add("regions", g.ID, append([]string{g.Label}, g.Synonyms...))
@@ -110,7 +113,7 @@ func (v *vocabulary) clashes() []clash {
 // case, without punctuation except what belongs to numbers, ids and units.
 func wordsOf(text string) []string {
 	fields := strings.FieldsFunc(strings.ToLower(text), func(r rune) bool {
-		return !unicode.IsLetter(r) && !unicode.IsDigit(r) && !strings.ContainsRune(`.,<>/%°:-`, r)
+		return !unicode.IsLetter(r) && !unicode.IsDigit(r) && !strings.ContainsRune(`.,<>/%°:×*-`, r)
 	})
 	out := fields[:0]
 	for _, w := range fields {

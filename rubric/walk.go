@@ -11,9 +11,8 @@ const unitsMost = 96
 // AlsoIn or floats in some route, is a unit of its own.
 type walkMap struct {
 	g      *run
-	stages map[string]int32
+	stages []string
 	homes  []int32   // by step: its stage; -1: none
-	also   [][]int32 // by step: other stages it may belong to
 	unit   []int32   // by step; -1: none
 	owner  []int32   // by unit: its step where it is a step's own unit, else -1
 	stage  []int32   // by unit: its stage
@@ -21,14 +20,12 @@ type walkMap struct {
 	before []int32   // unit x unit: pairs of steps walked in this order
 	places []int32   // by unit: where the route being tried has it; -1: nowhere
 	opts   [][]int32 // by unit: where the route allows it
+	kept   []int32   // places of the best route
 }
 
 func newWalkMap(g *run) *walkMap {
 	n := len(g.k.Steps)
-	m := &walkMap{g: g, stages: make(map[string]int32, 16), homes: make([]int32, n), also: make([][]int32, n), unit: make([]int32, n), floats: make([]bool, n)}
-	for _, s := range g.k.Stages {
-		m.stageID(s)
-	}
+	m := &walkMap{g: g, stages: slices.Clip(g.k.Stages), homes: make([]int32, n), unit: make([]int32, n), floats: make([]bool, n)}
 	for i := range g.k.Routes {
 		for j := range g.k.Routes[i].Floats {
 			for _, id := range g.k.Routes[i].Floats[j].Steps {
@@ -47,7 +44,7 @@ func newWalkMap(g *run) *walkMap {
 		}
 		m.homes[i] = m.stageID(s.Stage)
 		for _, a := range s.AlsoIn {
-			m.also[i] = append(m.also[i], m.stageID(a))
+			m.stageID(a)
 		}
 		for len(byStage) < len(m.stages) {
 			byStage = append(byStage, 0)
@@ -57,24 +54,35 @@ func newWalkMap(g *run) *walkMap {
 	m.before = make([]int32, len(m.owner)*len(m.owner))
 	m.places = make([]int32, len(m.owner))
 	m.opts = make([][]int32, len(m.owner))
+	room := make([]int32, placesMost*len(m.owner))
+	for u := range m.opts {
+		m.opts[u] = room[u*placesMost : u*placesMost : (u+1)*placesMost]
+	}
 	return m
 }
 
+// placesMost is how many places a unit mostly has at most.
+const placesMost = 4
+
+// stageID is the number of a stage; one that the key does not list gets the next.
 func (m *walkMap) stageID(name string) int32 {
-	id, ok := m.stages[name]
-	if !ok {
-		id = int32(len(m.stages))
-		m.stages[name] = id
+	id := slices.Index(m.stages, name)
+	if id < 0 {
+		id = len(m.stages)
+		m.stages = append(m.stages, name)
 	}
-	return id
+	return int32(id)
 }
+
+// also are the names of other stages that a step may belong to.
+func (m *walkMap) also(step int32) []string { return m.g.k.Steps[step].AlsoIn }
 
 // unitOf makes or finds the unit of a step; only steps that were done need one.
 func (m *walkMap) unitOf(step int32, byStage []int32) int32 {
 	if m.g.dids[step].first == 0 {
 		return -1
 	}
-	own := m.floats[step] || len(m.also[step]) > 0
+	own := m.floats[step] || len(m.also(step)) > 0
 	home := m.homes[step]
 	if !own && byStage[home] > 0 {
 		return byStage[home] - 1
@@ -123,6 +131,7 @@ func (m *walkMap) best(left []int32) fit {
 		f := m.try(i)
 		if f.better(&best) {
 			best = f
+			m.kept = append(m.kept[:0], m.places...)
 		}
 	}
 	return best
@@ -197,7 +206,7 @@ func (m *walkMap) layOut(r *Route) {
 	ranks := make([]int32, len(m.stages))
 	for i, group := range r.Order {
 		for _, s := range group {
-			if id, ok := m.stages[s]; ok && ranks[id] == 0 {
+			if id := slices.Index(m.stages, s); id >= 0 && ranks[id] == 0 {
 				ranks[id] = int32(i) + 1
 			}
 		}
@@ -227,8 +236,8 @@ func (m *walkMap) inPlace(u int, ranks []int32) []int32 {
 		opts = append(opts, r)
 	}
 	if s := m.owner[u]; s >= 0 {
-		for _, stage := range m.also[s] {
-			if r := ranks[stage]; r > 0 && !slices.Contains(opts, r) {
+		for _, stage := range m.also(s) {
+			if r := ranks[m.stageID(stage)]; r > 0 && !slices.Contains(opts, r) {
 				opts = append(opts, r)
 			}
 		}
@@ -255,7 +264,7 @@ func (m *walkMap) floatOf(r *Route, u int) *Float {
 	}
 	for i := range r.Floats {
 		for _, s := range r.Floats[i].Stages {
-			if id, ok := m.stages[s]; ok && id == m.stage[u] {
+			if m.stages[m.stage[u]] == s {
 				return &r.Floats[i]
 			}
 		}
@@ -269,11 +278,15 @@ func (m *walkMap) floatOf(r *Route, u int) *Float {
 func (m *walkMap) returns(left []int32) (returns, visited int, back []int) {
 	been := make([]bool, len(m.stages))
 	seen := make([]bool, len(m.homes))
+	kept := m.keptForLast()
 	at := int32(-1)
 	for _, v := range m.g.visits {
 		again := seen[v.step]
 		seen[v.step] = true
 		if m.homes[v.step] < 0 || m.floats[v.step] || (again && m.g.k.Steps[v.step].Measure) || slices.Contains(left, v.step) {
+			continue
+		}
+		if v.site >= 0 && kept[v.site] {
 			continue
 		}
 		stage := m.suits(v.step, at, been)
@@ -292,28 +305,38 @@ func (m *walkMap) returns(left []int32) (returns, visited int, back []int) {
 	return returns, visited, back
 }
 
+// keptForLast marks the sites that a precaution wants last, such as a sore limb:
+// to come back for them is right and no return.
+func (m *walkMap) keptForLast() []bool {
+	kept := make([]bool, len(m.g.spots))
+	for i := range m.g.k.Precautions {
+		if p := &m.g.k.Precautions[i]; p.Kind == "last" {
+			m.g.eachSpot(p.Steps, func(_, at int32) { kept[at] = true })
+		}
+	}
+	return kept
+}
+
 func (m *walkMap) suits(step, at int32, been []bool) int32 {
 	home := m.homes[step]
-	if home == at || slices.Contains(m.also[step], at) {
+	if home == at || at >= 0 && slices.Contains(m.also(step), m.stages[at]) {
 		return at
 	}
 	if been[home] {
-		for _, s := range m.also[step] {
-			if !been[s] {
-				return s
+		for _, s := range m.also(step) {
+			if id := m.stageID(s); !been[id] {
+				return id
 			}
 		}
 	}
 	return home
 }
 
-// walk is the route walked beside the nearest accepted one.
+// walk is the route walked beside the nearest accepted one, as best placed it.
 func (m *walkMap) walk(route int) Walk {
 	w := Walk{Steps: make([]Walked, 0, len(m.g.firsts))}
 	if route >= 0 {
 		w.Nearest = m.g.k.Routes[route].ID
-		m.count(nil)
-		m.try(route)
 	}
 	ranks := make([]int32, 0, len(m.g.firsts))
 	for _, s := range m.g.firsts {
@@ -324,7 +347,7 @@ func (m *walkMap) walk(route int) Walk {
 		w.Steps = append(w.Steps, Walked{Step: step.ID, Stage: step.Stage, Act: m.g.n(m.g.dids[s].first)})
 		rank := int32(-1)
 		if u := m.unit[s]; u >= 0 && route >= 0 {
-			rank = m.places[u]
+			rank = m.kept[u]
 		}
 		ranks = append(ranks, rank)
 	}

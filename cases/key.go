@@ -314,48 +314,70 @@ func (p *Patient) all(places []string) []rubric.Place {
 	return out
 }
 
-// precautions expand the catalogue's rows that the case names.
+// precautions expand the catalogue's rows that the case names. One that compares
+// a sore place with its peers stands for every sore region by itself: the better
+// ear before the worse one says nothing about the hips.
 func (b *keyMaker) precautions() error {
 	for _, id := range b.p.kase.Precautions {
 		row := b.p.cat.PrecautionRow(id)
 		if row == nil {
 			return fmt.Errorf("cases: %s: no precaution %q in the catalogue %s", b.p.kase.ID, id, b.p.cat.Species)
 		}
-		pre := rubric.Precaution{ID: row.ID, Kind: row.Kind, Done: row.Done}
-		pre.Steps = b.expand(row.Steps)
-		pre.Among = b.expand(row.Among)
-		b.key.Precautions = append(b.key.Precautions, pre)
+		regions := b.soreRegions()
+		if !slices.Contains(row.Among, "{peers}") || len(regions) < 2 {
+			b.precaution(row, row.ID, regions)
+			continue
+		}
+		for _, region := range regions {
+			b.precaution(row, row.ID+"/"+region, []string{region})
+		}
 	}
 	return nil
 }
 
-// expand puts the steps over this patient's pain in place of "{painful}", and
-// the same steps at their other sites in place of "{peers}".
-func (b *keyMaker) expand(in []string) []string {
+func (b *keyMaker) precaution(row *Precaution, id string, regions []string) {
+	sore, peers := b.painful(regions)
+	expand := func(in []string) []string {
+		var out []string
+		for _, s := range in {
+			switch s {
+			case "{painful}":
+				out = append(out, sore...)
+			case "{peers}":
+				out = append(out, peers...)
+			default:
+				out = append(out, s)
+			}
+		}
+		return out
+	}
+	b.key.Precautions = append(b.key.Precautions, rubric.Precaution{
+		ID: id, Kind: row.Kind, Done: row.Done, Steps: expand(row.Steps), Among: expand(row.Among),
+	})
+}
+
+// soreRegions are the regions with pain, in the catalogue's order.
+func (b *keyMaker) soreRegions() []string {
 	var out []string
-	for _, s := range in {
-		switch s {
-		case "{painful}":
-			sore, _ := b.painful()
-			out = append(out, sore...)
-		case "{peers}":
-			_, peers := b.painful()
-			out = append(out, peers...)
-		default:
-			out = append(out, s)
+	for _, g := range b.p.cat.Regions {
+		if slices.ContainsFunc(b.p.pain, func(a Pain) bool { return a.Region == g.ID }) {
+			out = append(out, g.ID)
 		}
 	}
 	return out
 }
 
-// painful are the touching steps over the pain as step or step@site, and their
-// peers: the same steps at the sites that do not hurt, or, where all of a region
-// hurts, the touching steps of the other regions of its stage.
-func (b *keyMaker) painful() (sore, peers []string) {
-	stages := map[string]bool{}
-	for i := range b.p.cat.Steps {
-		s := &b.p.cat.Steps[i]
-		if !s.Touch || !b.p.Applies(s.ID) {
+// painful are the touching steps over the pain of some regions as step or
+// step@site, and their peers: the same steps at the sites that do not hurt, or,
+// where all of a region hurts, the touching steps of the other regions of its
+// stage.
+func (b *keyMaker) painful(regions []string) (sore, peers []string) {
+	var instead []string
+	for _, s := range b.touching() {
+		if !slices.Contains(regions, s.Region) {
+			if !slices.Contains(b.soreRegions(), s.Region) && b.shareStage(s, regions) {
+				instead = append(instead, s.ID)
+			}
 			continue
 		}
 		for _, site := range oneOrMore(s.Sites) {
@@ -365,22 +387,33 @@ func (b *keyMaker) painful() (sore, peers []string) {
 			}
 			if b.p.painAt(s, site) > 0 {
 				sore = append(sore, id)
-				stages[b.stage(s)] = true
-			} else if b.p.painInRegion(s.Region) {
+			} else {
 				peers = append(peers, id)
 			}
 		}
 	}
-	if len(peers) > 0 {
-		return sore, peers
-	}
-	for i := range b.p.cat.Steps {
-		s := &b.p.cat.Steps[i]
-		if s.Touch && b.p.Applies(s.ID) && stages[b.stage(s)] && !b.p.painInRegion(s.Region) {
-			peers = append(peers, s.ID)
-		}
+	if len(peers) == 0 {
+		peers = instead
 	}
 	return sore, peers
+}
+
+// touching are the steps of this patient that lay hands on it.
+func (b *keyMaker) touching() []*Step {
+	var out []*Step
+	for i := range b.p.cat.Steps {
+		if s := &b.p.cat.Steps[i]; s.Touch && b.p.Applies(s.ID) {
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
+func (b *keyMaker) shareStage(s *Step, regions []string) bool {
+	return slices.ContainsFunc(regions, func(id string) bool {
+		g := b.p.cat.Region(id)
+		return g != nil && g.Stage == b.stage(s)
+	})
 }
 
 func (b *keyMaker) stage(s *Step) string {
@@ -388,10 +421,6 @@ func (b *keyMaker) stage(s *Step) string {
 		return g.Stage
 	}
 	return ""
-}
-
-func (p *Patient) painInRegion(region string) bool {
-	return slices.ContainsFunc(p.pain, func(a Pain) bool { return a.Region == region })
 }
 
 // oneOrMore is the list, or one empty entry.

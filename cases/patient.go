@@ -27,6 +27,7 @@ type Patient struct {
 	temper   temper
 	reacts   reaction
 	fragile  frailty
+	words    signals
 }
 
 // danger is a hazard with the region that foreshadows it.
@@ -66,6 +67,7 @@ func NewPatient(l *Library, c *Case, seed Seed) (*Patient, error) {
 	p.temper = temperOf(c.Demeanour)
 	p.reacts = reactionOf(c.Species)
 	p.fragile = frailtyOf(c.Fragile)
+	p.words = signalsOf(c.Species)
 	p.withhold = c.Withhold
 	p.pain = slices.Clone(c.Pain)
 	for i := range p.pain {

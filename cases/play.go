@@ -62,9 +62,10 @@ const kindWords = "examine, lift, record, ask, handle, wait, hint or conclude"
 // patient's is another error.
 //
 // The contact that is open is closed first, whatever the act. Closed holds the
-// seconds since the examination, beyond those given in it: those of Held, where
-// a server has stamped it, or of the lift, never more than Held. An act with N 0
-// is taken as the next.
+// seconds since the examination, beyond those given in it: those of the lift,
+// never more than Held where a server has stamped it. Where another act ends the
+// contact, Held counts as far as there was something to feel, see or hear; the
+// rest was thinking, which costs nothing. An act with N 0 is taken as the next.
 func (p *Patient) Apply(prev []byte, act rubric.Act) (rubric.Outcome, error) {
 	s, err := p.opens(prev)
 	if err != nil {
@@ -80,7 +81,7 @@ func (p *Patient) Apply(prev []byte, act rubric.Act) (rubric.Outcome, error) {
 	t := &turn{act: act, s: &s}
 	s.n++
 	if act.Kind != rubric.Lift {
-		p.close(t, act.Held, act.Held)
+		p.close(t, min(act.Held, s.open.most))
 	}
 	if s.ended == goesOn {
 		if err := play(p, t); err != nil {
@@ -105,13 +106,9 @@ func admit(s *state, act *rubric.Act) error {
 		return &ActError{"n", "this visit has as many acts as one may have", "conclude and begin anew"}
 	}
 	act.N = s.n + 1
-	for _, m := range []struct {
-		name  string
-		value int
-	}{{"seconds", act.Seconds}, {"held", act.Held}} {
-		if m.value < 0 || m.value > longest {
-			return &ActError{m.name, fmt.Sprintf("%d is out of range", m.value), fmt.Sprintf("0 to %d", longest)}
-		}
+	act.Held = min(max(act.Held, 0), longest) // a server's clock may run on while the student is away
+	if act.Seconds < 0 || act.Seconds > longest {
+		return &ActError{"seconds", fmt.Sprintf("%d is out of range", act.Seconds), fmt.Sprintf("0 to %d", longest)}
 	}
 	if s.clock+2*longest > maxClock {
 		return &ActError{"seconds", "this visit has lasted too long", "conclude and begin anew"}
@@ -139,17 +136,12 @@ func (p *Patient) Play(acts []rubric.Act) (rubric.Transcript, error) {
 	return t, nil
 }
 
-// close ends the open contact, which lasted for the given seconds more, but
-// never more than held where that is stamped.
-func (p *Patient) close(t *turn, seconds, held int) {
+// close ends the open contact, which lasted for the given seconds more.
+func (p *Patient) close(t *turn, seconds int) {
 	o := t.s.open
 	if o.of == 0 {
 		return
 	}
-	if held > 0 {
-		seconds = min(seconds, held)
-	}
-	seconds = min(seconds, longest)
 	t.out.Closed = &rubric.Contact{Of: o.of, Seconds: seconds}
 	t.s.open = contact{}
 	if more := o.seconds + seconds - o.charged; more > 0 {
@@ -167,10 +159,10 @@ func (p *Patient) lift(t *turn) error {
 		return &ActError{"of", fmt.Sprintf("act %d is not the open contact", t.act.Of), strconv.Itoa(o.of)}
 	}
 	seconds := t.act.Seconds
-	if seconds == 0 {
+	if t.act.Held > 0 && (seconds == 0 || seconds > t.act.Held) {
 		seconds = t.act.Held
 	}
-	p.close(t, seconds, t.act.Held)
+	p.close(t, seconds)
 	return nil
 }
 

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"dewclaw/cases/senses"
 	"dewclaw/rubric"
 )
 
@@ -32,12 +33,23 @@ func (p *Patient) examine(t *turn) error {
 		return nil
 	}
 	t.s.remember(slices.IndexFunc(p.cat.Steps, func(s Step) bool { return s.ID == step.ID }))
-	t.s.open = contact{of: t.act.N, seconds: t.act.Seconds, charged: cost}
+	t.s.open = contact{of: t.act.N, seconds: t.act.Seconds, charged: cost, most: p.worthStaying(step)}
 	if step.Touch {
 		t.s.open.touch = 1
 	}
 	p.senses(t, step)
 	return nil
+}
+
+// worthStaying is how many seconds of a contact there is something to sense: the
+// length of the clip where there is one, else what the step takes.
+func (p *Patient) worthStaying(step *Step) int {
+	for _, id := range step.Reveals {
+		if f := p.cat.Field(id); f != nil && clipSense(step, f) != "" {
+			return senses.Seconds
+		}
+	}
+	return max(step.Seconds, step.Least)
 }
 
 // stepOf finds the step and checks its site. A verb of the catalogue on a

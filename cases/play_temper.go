@@ -93,7 +93,7 @@ func (p *Patient) tells(t *turn, step *Step) {
 // signal words a sign; the seed and the act pick one of several, so that the
 // same sign does not always come in the same words.
 func (p *Patient) signal(t *turn, kind string) string {
-	words := signalsOf(p.kase.Species)[kind]
+	words := p.words[kind]
 	d := p.seed.roll("signal:" + kind + ":" + itoa(t.act.N))
 	return words[d.below(len(words))]
 }

@@ -37,6 +37,18 @@ func TestServerClockBoundsAContact(t *testing.T) {
 	require.Equal(t, 7, tr[1].Outcome.Closed.Seconds)
 }
 
+// Who thinks before the next act is not charged for it; who was called away is
+// not either, and the patient is not worn down meanwhile.
+func TestThinkingWithTheHandOnCostsNothing(t *testing.T) {
+	p := smallPatient(t, 1, fragile)
+	tr := play(t, p, examine("abdomen.palpate", "", 0), rubric.Act{Kind: rubric.Record, Field: "bladder.size", Value: "soft", Held: 100_000},
+		examine("heart.auscultate", "left apex", 0), rubric.Act{Kind: rubric.Record, Field: "heart.rate", Value: "100", Held: 100_000})
+	require.Equal(t, &rubric.Contact{Of: 1, Seconds: 20}, tr[1].Outcome.Closed)
+	require.Equal(t, 20, tr[1].Outcome.Clock)
+	require.Equal(t, &rubric.Contact{Of: 3, Seconds: 60}, tr[3].Outcome.Closed, "a whole clip can have been listened to")
+	require.Equal(t, 80, tr[3].Outcome.Clock)
+}
+
 func TestThinkingAndWritingCostNothing(t *testing.T) {
 	p := smallPatient(t, 1)
 	tr := play(t, p, examine("distance.observe", "", 30), rubric.Act{Kind: rubric.Record, Field: "mentation", Value: "alert"}, rubric.Act{Kind: rubric.Hint})

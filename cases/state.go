@@ -50,6 +50,7 @@ type contact struct {
 	seconds int // given so far
 	charged int // seconds of the clock already spent on it
 	touch   int // 1: hands are on the animal
+	most    int // seconds that it counts for where the next act, not a lift, ends it
 }
 
 // peril is what became of one hazard.
@@ -88,7 +89,7 @@ func (p *Patient) start() state {
 // numbers lists the plain members in their stored order.
 func (s *state) numbers() []*int {
 	return []*int{&s.n, &s.clock, &s.stress, &s.tension, &s.reserve, &s.hold,
-		&s.open.of, &s.open.seconds, &s.open.charged, &s.open.touch, &s.sign, &s.worse, &s.refused, &s.ended}
+		&s.open.of, &s.open.seconds, &s.open.charged, &s.open.touch, &s.open.most, &s.sign, &s.worse, &s.refused, &s.ended}
 }
 
 // encode packs a state: a version, the plain numbers, then the lists.

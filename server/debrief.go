@@ -43,6 +43,10 @@ func (s *Server) report(ctx context.Context, who face.Person, id string) (face.R
 	if err != nil {
 		return face.Report{}, err
 	}
+	key, err := rubric.DecodeKey(row.Key)
+	if err != nil {
+		return face.Report{}, fmt.Errorf("report: %w", err)
+	}
 	l, err := s.liveOf(ctx, row)
 	if err != nil {
 		return face.Report{}, err
@@ -59,6 +63,7 @@ func (s *Server) report(ctx context.Context, who face.Person, id string) (face.R
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	out.Clock, out.Hazards = l.clock(), hazards(l.entries)
+	out.Closing = closing(key.Expected, l.entries, l.cat.Words())
 	return out, err
 }
 
@@ -181,6 +186,27 @@ func hazards(t rubric.Transcript) []face.Event {
 	for _, e := range t {
 		for _, h := range e.Outcome.Events {
 			out = append(out, face.Event{ID: h.ID, Severity: h.Severity, Why: h.Why, Act: e.Act.N, Sign: h.Sign})
+		}
+	}
+	return out
+}
+
+// closing puts the last conclusion beside the expected one.
+func closing(want rubric.Expected, t rubric.Transcript, w say.Words) face.Closing {
+	out := face.Closing{Named: []string{}, Expected: []string{}, Accepted: []string{}, ExpectedUrgency: want.Urgency}
+	for _, p := range want.Problems {
+		out.Expected = append(out.Expected, w.Problem(p.ID))
+	}
+	for _, id := range want.Accept {
+		out.Accepted = append(out.Accepted, w.Problem(id))
+	}
+	for _, e := range t {
+		if e.Act.Kind != rubric.Conclude {
+			continue
+		}
+		out.Named, out.Urgency = []string{}, e.Act.Urgency
+		for _, id := range e.Act.Problems {
+			out.Named = append(out.Named, w.Problem(id))
 		}
 	}
 	return out

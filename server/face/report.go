@@ -76,8 +76,18 @@ type Report struct {
 	Vitals   []Vital   `json:"vitals"`
 	Findings []Finding `json:"findings"`
 	Hazards  []Event   `json:"hazards"` // every hazard met, critical ones too, in order
+	Closing  Closing   `json:"conclusion"`
 	Teaching string    `json:"teaching"`
 	Caution  string    `json:"caution"`
+}
+
+// Closing is what the student concluded beside what was expected, in words.
+type Closing struct {
+	Named           []string `json:"named"`
+	Urgency         string   `json:"urgency"`
+	Expected        []string `json:"expected"`
+	Accepted        []string `json:"accepted"` // named or not, neither helps nor hurts
+	ExpectedUrgency string   `json:"expected_urgency"`
 }
 
 // Reason is a code with its sentence.

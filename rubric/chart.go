@@ -24,7 +24,7 @@ func Chart(fields []Field, t Transcript) []ChartLine {
 		}
 		e := &s.entries[at-1]
 		a := &t[e.act].Act
-		line := ChartLine{Place: Place{s.fields[e.field].ID, s.site(e.field, int32(place))}, Value: e.value, Act: a.N, Swept: e.swept}
+		line := ChartLine{Place: Place{s.fields[e.field].ID, s.site(e.field, int32(place))}, Value: s.value(e, t), Act: a.N, Swept: e.swept}
 		if !e.swept {
 			line.Over, line.Interpretation, line.Reason = a.Over, a.Interpretation, a.Reason
 		}

@@ -296,7 +296,7 @@ func (g *run) worth(it *item) (int64, string) {
 	case err != nil:
 	case f.Kind == "grade":
 		call -= partGrade
-		if apart(want.Choice, it.entry.reading.Choice) > max(0, f.Tolerance) {
+		if apart(int(want.Choice), int(it.entry.reading.Choice)) > max(0, f.Tolerance) {
 			lost += partGrade
 		}
 	case f.Kind == "choice":
@@ -350,7 +350,7 @@ func (g *run) writeItem(d *tally, it *item, limit Points) {
 	}
 	truth := it.f.Value
 	if it.entry != nil {
-		charted, acts = it.entry.value, append(acts, g.n(it.entry.act+1))
+		charted, acts = g.sheet.value(it.entry, g.t), append(acts, g.n(it.entry.act+1))
 		chartedSite, chartedField = g.sheet.site(it.entry.field, it.entry.place), g.sheet.fields[it.entry.field].ID
 		if it.entry.truth != "" && it.entry.place == it.sites[0] {
 			truth = it.entry.truth
@@ -540,7 +540,7 @@ func (g *run) falseAlarms(d *tally, used []bool) {
 		}
 		site := g.sheet.site(e.field, e.place)
 		d.add("alarm/"+placeName(f.ID, site), -share(d.max, costFalseAlarm, 1000), 0, codeFalseAlarm, []int{g.n(e.act + 1)},
-			Arg{"field", f.ID}, Arg{"site", site}, Arg{"charted", e.value}, Arg{"truth", e.truth})
+			Arg{"field", f.ID}, Arg{"site", site}, Arg{"charted", g.sheet.value(e, g.t)}, Arg{"truth", e.truth})
 	}
 }
 
@@ -584,7 +584,7 @@ func (g *run) unexamined(d *tally) {
 			f := &g.sheet.fields[field]
 			g.heldCharted = g.heldCharted || f.Vital != "" || count >= heldUnexamined
 			d.add("unexamined/"+f.ID, -share(d.max, costUnexamined, 1000), 0, codeUncharted, []int{g.n(e.act + 1)},
-				Arg{"field", f.ID}, Arg{"charted", e.value})
+				Arg{"field", f.ID}, Arg{"charted", g.sheet.value(e, g.t)})
 		}
 		from = to
 	}

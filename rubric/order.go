@@ -36,6 +36,9 @@ func (g *run) order(d *tally) {
 	}
 	g.writeOrder(d, &best)
 	g.guard(d, orderPart)
+	if best.late > 0 {
+		best.fit = m.best(nil)
+	}
 	g.rep.Walk = m.walk(best.fit.route)
 }
 

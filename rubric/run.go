@@ -59,8 +59,19 @@ type happening struct {
 
 func newRun(r *Rubric, k *Key, t Transcript) *run {
 	g := &run{r: r, k: k, t: t, steps: make(map[string]int32, len(k.Steps)), siteBase: make([]int32, len(k.Steps)),
-		dids: make([]did, len(k.Steps)), visits: make([]visit, 0, len(t)), firsts: make([]int32, 0, len(k.Steps)),
-		handled: make(map[string]int32, 8), asked: make(map[string]int32, 16), sheet: newSheet(k.Fields)}
+		dids: make([]did, len(k.Steps)), firsts: make([]int32, 0, len(k.Steps)),
+		handled: map[string]int32{}, asked: map[string]int32{}, sheet: newSheet(k.Fields)}
+	examines, records := 0, 0
+	for i := range t {
+		switch t[i].Act.Kind {
+		case Examine:
+			examines++
+		case Record:
+			records++
+		}
+	}
+	g.visits = make([]visit, 0, examines)
+	g.sheet.entries = make([]entry, 0, records+records/2)
 	n := int32(0)
 	for i := range k.Steps {
 		s := &k.Steps[i]
@@ -72,8 +83,6 @@ func newRun(r *Rubric, k *Key, t Transcript) *run {
 		}
 	}
 	g.spots = make([]spot, n)
-	g.args = make([]Arg, 0, 3*(len(k.Steps)+len(k.Findings)+len(k.Negatives)+len(k.Rules)+len(k.Vitals)))
-	g.acts = make([]int, 0, 2*len(k.Steps)+len(t))
 	return g
 }
 

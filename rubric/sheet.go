@@ -28,7 +28,6 @@ type truth struct {
 type entry struct {
 	field, place int32
 	act          int32 // position of the record
-	value        string
 	reading      Reading
 	sited        bool // the record named a site of the field
 	swept        bool // written by 'rest of this region normal'
@@ -136,7 +135,7 @@ func (s *sheet) record(a *Act, pos int) *entry {
 		s.current[place] = 0
 		return nil
 	}
-	return s.write(entry{field: f, place: place, act: int32(pos), value: a.Value, reading: rd, sited: sited})
+	return s.write(entry{field: f, place: place, act: int32(pos), reading: rd, sited: sited})
 }
 
 func (s *sheet) write(e entry) *entry {
@@ -145,6 +144,14 @@ func (s *sheet) write(e entry) *entry {
 	s.entries = append(s.entries, e)
 	s.current[e.place] = int32(len(s.entries))
 	return &s.entries[len(s.entries)-1]
+}
+
+// value is what an entry says, as written; a swept line says the field's normal.
+func (s *sheet) value(e *entry, t Transcript) string {
+	if e.swept {
+		return s.fields[e.field].Normal[0]
+	}
+	return t[e.act].Act.Value
 }
 
 // on is the entry that stands at a place, nil where there is none.
@@ -170,7 +177,7 @@ func (s *sheet) sweep(region string, pos int) {
 		}
 		s.open(f, func(place int32, examined bool) {
 			if examined {
-				s.write(entry{field: f, place: place, act: int32(pos), value: s.fields[f].Normal[0],
+				s.write(entry{field: f, place: place, act: int32(pos),
 					reading: Reading{Class: Normal, Choice: -1}, sited: place > s.base[f], swept: true})
 			}
 		})

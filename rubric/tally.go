@@ -34,6 +34,9 @@ func (p *portions) next(weight int64) Points {
 	return part
 }
 
+// chunk is how many small things are allocated at once.
+const chunk = 192
+
 // store holds the small slices of all lines, so that a report needs few
 // allocations.
 type store struct {
@@ -66,6 +69,9 @@ func (s *store) keepArgs(args []Arg) []Arg {
 	if len(args) == 0 {
 		return []Arg{}
 	}
+	if cap(s.args)-len(s.args) < len(args) {
+		s.args = make([]Arg, 0, max(chunk, len(args)))
+	}
 	at := len(s.args)
 	s.args = append(s.args, args...)
 	return s.args[at:len(s.args):len(s.args)]
@@ -74,6 +80,9 @@ func (s *store) keepArgs(args []Arg) []Arg {
 func (s *store) keepActs(acts []int) []int {
 	if len(acts) == 0 {
 		return []int{}
+	}
+	if cap(s.acts)-len(s.acts) < len(acts) {
+		s.acts = make([]int, 0, max(chunk, len(acts)))
 	}
 	at := len(s.acts)
 	s.acts = append(s.acts, acts...)

@@ -27,7 +27,7 @@ const (
 // Reading is a charted value as the engine reads it.
 type Reading struct {
 	Class  Class
-	Choice int   // choice and grade: index in Field.Of; -1: 'normal' without naming one
+	Choice int32 // choice and grade: index in Field.Of; -1: 'normal' without naming one
 	Number Milli // count, number, score, time: thousandths of the field's unit
 }
 
@@ -57,13 +57,13 @@ func (f *Field) Read(text string) (Reading, error) {
 
 func (f *Field) readChoice(text string) (Reading, error) {
 	if i := slices.Index(f.Of, text); i >= 0 {
-		return Reading{Class: f.classOf(text), Choice: i}, nil
+		return Reading{Class: f.classOf(text), Choice: int32(i)}, nil
 	}
 	if strings.EqualFold(text, "normal") {
 		return Reading{Class: Normal, Choice: -1}, nil
 	}
 	if i := slices.IndexFunc(f.Of, func(v string) bool { return strings.EqualFold(v, text) }); i >= 0 {
-		return Reading{Class: f.classOf(f.Of[i]), Choice: i}, nil
+		return Reading{Class: f.classOf(f.Of[i]), Choice: int32(i)}, nil
 	}
 	if f.Kind == "grade" && len(f.Of) > 0 {
 		if grade, ok := strings.CutSuffix(text, "/"+f.Of[len(f.Of)-1]); ok {

@@ -294,7 +294,7 @@ func (g *run) vitalRead(s *sign) VitalRead {
 	r := VitalRead{Field: v.Field, Truth: s.truth, Tolerance: s.tol, HasRange: v.HasRange, Low: v.Low, High: v.High,
 		GreyLow: v.GreyLow, GreyHigh: v.GreyHigh, Row: v.Row, Measured: s.measured > 0}
 	if s.entry != nil {
-		r.Charted, r.Interpretation = s.entry.value, g.t[s.entry.act].Act.Interpretation
+		r.Charted, r.Interpretation = g.sheet.value(s.entry, g.t), g.t[s.entry.act].Act.Interpretation
 	}
 	return r
 }
@@ -306,7 +306,7 @@ func (g *run) writeSign(d *tally, s *sign, limit Points) {
 	}
 	charted := ""
 	if s.entry != nil {
-		charted = s.entry.value
+		charted = g.sheet.value(s.entry, g.t)
 		if s.entry.seen >= 0 {
 			acts = append(acts, g.n(s.entry.seen+1))
 		}

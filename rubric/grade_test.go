@@ -1,0 +1,5 @@
+package rubric_test
+
+import "strconv"
+
+func itoa(n int) string { return strconv.Itoa(n) }

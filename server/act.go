@@ -64,7 +64,7 @@ func (s *Server) doAct(ctx context.Context, l *live, next store.NewAct, act rubr
 	}
 	outcome, err := l.patient.Apply(l.state(), act)
 	if err != nil {
-		return face.Answer{}, actFault(err, "/act")
+		return face.Answer{}, actFault(err)
 	}
 	if next.Outcome, err = rubric.EncodeOutcome(outcome); err != nil {
 		return face.Answer{}, fmt.Errorf("act: %w", err)

@@ -3,7 +3,6 @@ package server
 import (
 	"context"
 	"errors"
-	"fmt"
 	"slices"
 	"strings"
 
@@ -15,9 +14,6 @@ import (
 // practice is the use of a case that students may open by themselves. A case
 // for exams is not shown to them and does not start for them.
 const practice = "practice"
-
-// longestLine is the longest typed line, in bytes.
-const longestLine = 500
 
 // The words that every catalogue shares; the ids are the engine's.
 var (
@@ -40,12 +36,14 @@ func (s *Server) line(species, text string) ([]rubric.Act, error) {
 	if cat == nil {
 		return nil, ErrMissing
 	}
-	if len(text) > longestLine {
-		return nil, invalid("/text", fmt.Sprintf("At most %d bytes.", longestLine))
-	}
 	acts, err := cat.ReadLine(text)
+	var bad *cases.LineError
+	if errors.As(err, &bad) {
+		return nil, &Fault{Kind: ErrInvalid, Text: "This line cannot be read. Nothing was changed.",
+			Fields: []FieldProblem{{"/text", bad.Error()}}, Cause: err}
+	}
 	if err != nil {
-		return nil, actFault(err, "/text")
+		return nil, err
 	}
 	for i := range acts {
 		if acts[i].Kind == rubric.Examine {
@@ -57,7 +55,7 @@ func (s *Server) line(species, text string) ([]rubric.Act, error) {
 
 // actFault tells what the patient or the catalogue says about an act. Such an
 // error holds nothing hidden.
-func actFault(err error, pointer string) error {
+func actFault(err error) error {
 	var act *cases.ActError
 	if !errors.As(err, &act) {
 		if errors.Is(err, cases.ErrAct) {
@@ -69,9 +67,7 @@ func actFault(err error, pointer string) error {
 	if act.Right != "" {
 		detail += "; right would be: " + act.Right
 	}
-	if pointer == "/act" && act.Member != "" {
-		pointer += "/" + strings.ReplaceAll(act.Member, ".", "/")
-	}
+	pointer := "/act/" + strings.ReplaceAll(act.Member, ".", "/")
 	return &Fault{Kind: ErrInvalid, Text: "This act cannot be done as it stands. Nothing was changed.",
 		Fields: []FieldProblem{{pointer, detail}}, Cause: err}
 }

@@ -296,6 +296,9 @@ func CheckFile(l *Library, file string, data []byte) []Problem {
 		_, problems := l.ParseCase(file, data)
 		return problems
 	}
-	r.complain(n, "the first key should be case: or catalogue:, to say what the file holds")
+	if n.Kind == yaml.MappingNode && len(n.Content) > 0 && n.Content[0].Value == "rubric" {
+		return CheckRubric(l, file, data)
+	}
+	r.complain(n, "the first key should be case:, catalogue: or rubric:, to say what the file holds")
 	return sortProblems(r.problems)
 }

@@ -122,6 +122,11 @@ type Entry struct {
 	Outcome Outcome
 }
 
+// Played reports whether the entry carries the outcome of its act.
+func (e Entry) Played() bool {
+	return e.Outcome.Clock > 0 || len(e.Outcome.State) > 0 || len(e.Outcome.Shown) > 0
+}
+
 // Transcript is the append-only list of acts of one attempt, in order, N from 1.
 type Transcript []Entry
 

@@ -153,7 +153,7 @@ func played(p *cases.Patient, t rubric.Transcript) (rubric.Transcript, error) {
 	acts := make([]rubric.Act, len(t))
 	for i, e := range t {
 		acts[i] = e.Act
-		if e.HasOutcome() {
+		if e.Played() {
 			with++
 		}
 	}

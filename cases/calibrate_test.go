@@ -12,8 +12,7 @@ import (
 func at(species string, stress int, heart, breath, degrees rubric.Milli) (h, b, d rubric.Milli) {
 	p := &Patient{reacts: reactionOf(species)}
 	s := &state{stress: stress * scale, reserve: reserveFull * scale}
-	here := rubric.Place{}
-	return p.heartNow(s, here, heart), p.breathNow(s, here, breath), p.warmthNow(s, here, degrees)
+	return p.heartNow(s, "", heart), p.breathNow(s, "", breath), p.warmthNow(s, "rectal", degrees)
 }
 
 // Conti et al., J Feline Med Surg 2017;19:165-70: 30 healthy cats, means at

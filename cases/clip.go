@@ -71,7 +71,7 @@ func (p *Patient) shown(e rubric.Entry, suits func(*Step, *Field) bool) (*Field,
 			continue
 		}
 		for _, at := range places(step, f, e.Act.Site) {
-			return f, p.now(&s, f, at), nil
+			return f, p.now(&s, f, at, e.Act.Site), nil
 		}
 	}
 	return nil, "", ErrNothingThere
@@ -114,6 +114,8 @@ var timbres = []struct {
 		switch {
 		case strings.Contains(p.truth[at], "sinus"):
 			h.Rhythm = senses.Sinus
+		case strings.Contains(p.truth[at], "dropped"):
+			h.Rhythm = senses.Early
 		case p.irregular(at):
 			h.Rhythm = senses.Irregular
 		}

@@ -4,7 +4,6 @@ import (
 	"crypto/rand"
 	"crypto/sha256"
 	"encoding/binary"
-	"encoding/hex"
 	"fmt"
 	"io"
 	"log/slog"
@@ -61,12 +60,6 @@ func (Seed) Format(f fmt.State, _ rune) { _, _ = io.WriteString(f, hidden) }
 
 // LogValue logs [hidden].
 func (Seed) LogValue() slog.Value { return slog.StringValue(hidden) }
-
-// tag is a short fingerprint of a seed and a purpose that gives nothing away.
-func (s Seed) tag(purpose string) string {
-	sum := s.sum(purpose)
-	return hex.EncodeToString(sum[:8])
-}
 
 // sum is SHA-256 over the seed and the name of what is drawn. Every draw has a
 // source of its own, so that a new row in the catalogue shifts nobody's patient.

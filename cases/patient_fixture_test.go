@@ -36,7 +36,7 @@ func smallCatalogue() *Catalogue {
 			{ID: "heart.murmur", Region: "heart", Kind: "grade", PerSite: true, Strongest: true, Of: []Choice{{ID: "none", Cue: []string{"Clean sounds."}}, {ID: "1", Cue: []string{"c1"}}, {ID: "2", Cue: []string{"c2"}}, {ID: "3", Cue: []string{"c3"}}, {ID: "4", Cue: []string{"c4"}}, {ID: "5", Cue: []string{"c5"}}, {ID: "6", Cue: []string{"c6"}}}, Normal: []string{"none"}, Tolerance: 1, Weight: "major"},
 			{ID: "bladder.size", Region: "abdomen", Kind: "choice", Of: []Choice{{ID: "soft", Cue: []string{"A soft, half filled bag."}}, {ID: "turgid", Cue: []string{"A ball as hard as wood."}}}, Normal: []string{"soft"}, Weight: "major"},
 			{ID: "hip.motion", Region: "hip", Kind: "choice", PerSite: true, Of: []Choice{{ID: "free", Cue: []string{"Goes back all the way."}}, {ID: "short", Cue: []string{"Stops half way back."}}}, Normal: []string{"free"}},
-			{ID: "temperature", Region: "temperature", Kind: "number", Unit: "degC", Vital: "temperature", PerSite: true, NormalAt: "38.0..39.0"},
+			{ID: "temperature", Region: "temperature", Kind: "number", Unit: "degC", Vital: "temperature", NormalAt: "38.0..39.0"},
 			{ID: "testes.feel", Region: "tail", Kind: "choice", Of: []Choice{{ID: "even", Cue: []string{"Two even, smooth."}}}, Normal: []string{"even"}},
 		},
 		Topics: []Topic{{ID: "appetite"}, {ID: "thirst"}},

@@ -4,16 +4,17 @@ import (
 	"dewclaw/rubric"
 )
 
-// now is the truth of a field at this moment, as text.
-func (p *Patient) now(s *state, f *Field, at rubric.Place) string {
+// now is the truth of a field at this moment, as text, as it shows at the site
+// where it is examined.
+func (p *Patient) now(s *state, f *Field, at rubric.Place, site string) string {
 	if moved := moves[f.Vital]; moved != nil {
-		return roundTo(moved(p, s, at, p.rest(at)), grainOf(f, p.rest(at))).String()
+		return roundTo(moved(p, s, site, p.rest(at)), grainOf(f, p.rest(at))).String()
 	}
 	return p.truth[at]
 }
 
 // moves says how vital signs leave their rest.
-var moves = map[string]func(p *Patient, s *state, at rubric.Place, rest rubric.Milli) rubric.Milli{
+var moves = map[string]func(p *Patient, s *state, site string, rest rubric.Milli) rubric.Milli{
 	"heart_rate":  (*Patient).heartNow,
 	"resp_rate":   (*Patient).breathNow,
 	"temperature": (*Patient).warmthNow,
@@ -30,11 +31,11 @@ func worn(s *state, perMille int) int {
 	return perMille * (reserveFull - s.reserve/scale) / reserveFull
 }
 
-func (p *Patient) heartNow(s *state, _ rubric.Place, rest rubric.Milli) rubric.Milli {
+func (p *Patient) heartNow(s *state, _ string, rest rubric.Milli) rubric.Milli {
 	return rest + share(rest, risen(s, p.reacts.heart)+worn(s, worseHeart))
 }
 
-func (p *Patient) breathNow(s *state, _ rubric.Place, rest rubric.Milli) rubric.Milli {
+func (p *Patient) breathNow(s *state, _ string, rest rubric.Milli) rubric.Milli {
 	return rest + share(rest, risen(s, p.reacts.breath)+worn(s, worseBreath))
 }
 
@@ -49,13 +50,13 @@ var thermometer = map[string]struct{ lower, scatter rubric.Milli }{
 	"ear":      {200, 400},
 }
 
-func (p *Patient) warmthNow(s *state, at rubric.Place, rest rubric.Milli) rubric.Milli {
+func (p *Patient) warmthNow(s *state, site string, rest rubric.Milli) rubric.Milli {
 	core := rest + rubric.Milli(risen(s, p.reacts.degrees))
-	off, ok := thermometer[at.Site]
+	off, ok := thermometer[site]
 	if !ok {
 		return core
 	}
-	d := p.seed.roll("thermometer:" + at.Site)
+	d := p.seed.roll("thermometer:" + site)
 	return core - off.lower + d.between(0, 2*off.scatter, 100) - off.scatter
 }
 

@@ -127,7 +127,7 @@ func (p *Patient) senses(t *turn, step *Step) {
 			continue
 		}
 		for _, at := range places(step, f, t.act.Site) {
-			value := p.now(t.s, f, at)
+			value := p.now(t.s, f, at, t.act.Site)
 			t.out.Shown = append(t.out.Shown, rubric.Shown{Field: at.Field, Site: at.Site, Value: value})
 			t.out.Percepts = append(t.out.Percepts, p.percept(step, f, at, value, t.act.Site))
 		}

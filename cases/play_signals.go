@@ -1,9 +1,5 @@
 package cases
 
-import "strconv"
-
-func itoa(n int) string { return strconv.Itoa(n) }
-
 // signals are what an animal shows, by kind: uneasy and plain are patience
 // running out, guard a refusal, sore1 to sore4 answers to a touch that hurts,
 // worse and low a fragile animal failing. The order of a dog's signs, from lip

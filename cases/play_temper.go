@@ -1,6 +1,7 @@
 package cases
 
 import (
+	"strconv"
 	"strings"
 
 	"dewclaw/rubric"
@@ -94,6 +95,6 @@ func (p *Patient) tells(t *turn, step *Step) {
 // same sign does not always come in the same words.
 func (p *Patient) signal(t *turn, kind string) string {
 	words := p.words[kind]
-	d := p.seed.roll("signal:" + kind + ":" + itoa(t.act.N))
+	d := p.seed.roll("signal:" + kind + ":" + strconv.Itoa(t.act.N))
 	return words[d.below(len(words))]
 }

@@ -25,7 +25,8 @@ type style struct {
 	misread  int  // chance to chart something sensed as normal, or one off
 	miscount int  // chance to count one event more or less
 	careless int  // chance to leave a precaution out
-	rough    bool // firm hands, no heed of signs, no precautions, no oxygen
+	deaf     bool // pays no heed to what the animal shows
+	rough    bool // firm hands, no precautions, no oxygen
 	chart    charting
 	muddled  int // chance to conclude something else
 }
@@ -63,7 +64,7 @@ func RandomOrder(p *cases.Patient, k rubric.Key, seed uint64) []rubric.Act {
 
 // Reckless works through the whole animal with firm hands and heeds nothing.
 func Reckless(p *cases.Patient, k rubric.Key) []rubric.Act {
-	return visit(p, k, style{every: true, rough: true})
+	return visit(p, k, style{every: true, rough: true, deaf: true})
 }
 
 // levels are the middling students, from 1, a beginner, to 5, nearly there.

@@ -196,3 +196,40 @@ func TestSameSeedSameStudent(t *testing.T) {
 	require.Equal(t, Typical(p, k, 3, 9), Typical(p, k, 3, 9))
 	require.NotEqual(t, Typical(p, k, 3, 9), Typical(p, k, 3, 10))
 }
+
+// A friendly animal bears a whole orderly examination without showing unease; a
+// wary one shows that it has enough; a fearful one refuses whoever pays no heed,
+// and lets itself be examined by whoever does (see TestIdeal...).
+func TestDemeanoursDiffer(t *testing.T) {
+	l := library(t)
+	r, err := file.Builtin("veterinary")
+	require.NoError(t, err)
+	signs, refusals := map[string]int{}, map[string]int{}
+	demeanours := []string{"calm", "friendly", "wary", "fearful", "defensive"}
+	for _, d := range demeanours {
+		c := *l.Case("trial-frightened")
+		c.Demeanour = d
+		for seed := range uint64(5) {
+			p, err := cases.NewPatient(l, &c, cases.SeedOf(seed))
+			require.NoError(t, err)
+			k, err := p.Key(r)
+			require.NoError(t, err)
+			tr, err := p.Play(visit(p, k, style{deaf: true, careless: 1000}))
+			require.NoError(t, err)
+			for _, e := range tr {
+				signs[d] += len(e.Outcome.Signs)
+				if e.Outcome.Refused {
+					refusals[d]++
+				}
+			}
+		}
+	}
+	t.Log("signs", signs, "refusals", refusals)
+	require.LessOrEqual(t, signs["calm"], 5, "at most once a visit")
+	require.Less(t, signs["friendly"], 10)
+	require.Greater(t, signs["wary"], signs["friendly"])
+	require.Zero(t, refusals["friendly"])
+	require.Greater(t, signs["fearful"], signs["wary"])
+	require.Positive(t, refusals["fearful"])
+	require.Positive(t, refusals["defensive"])
+}

@@ -60,16 +60,15 @@ func (v *player) carryOut(it item) {
 			return
 		}
 		if e.Outcome.Refused {
-			if v.s.rough {
-				continue
+			if !v.s.deaf {
+				v.soothe()
 			}
-			v.soothe()
 			continue
 		}
 		if it.act.Kind == rubric.Examine {
 			v.chart(e)
 		}
-		if len(e.Outcome.Signs) > 0 && !v.s.rough && it.step != nil {
+		if len(e.Outcome.Signs) > 0 && !v.s.deaf && it.step != nil {
 			v.calm()
 		}
 		return

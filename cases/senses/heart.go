@@ -12,11 +12,13 @@ const SampleRate = 8000
 type Rhythm int
 
 // Regular is even; Sinus quickens and slows in waves, as with breathing;
-// Irregular has no pattern. All keep the rate over the whole clip.
+// Irregular has no pattern; Early has a beat now and then that comes too soon,
+// with a pause after it. All keep the rate over the whole clip.
 const (
 	Regular Rhythm = iota
 	Sinus
 	Irregular
+	Early
 )
 
 // Heart is a heart to listen to.
@@ -73,9 +75,12 @@ func (h Heart) sway(k, period int) int {
 		n := noise(uint32(h.Phase>>3) ^ uint32(k+2)*2654435761)
 		n.next()
 		return n.next() * period * 9 / (128 * 40) // up to 22 % either way
-	default:
-		return 0
+	case Early:
+		if beat := (k + 1) % 7; beat == 2 || beat == 5 {
+			return -period / 3
+		}
 	}
+	return 0
 }
 
 // thump is one dull sound: a few low partials under an envelope.

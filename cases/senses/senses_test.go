@@ -133,7 +133,7 @@ func TestHeartNeverClipsAndIsSoft(t *testing.T) {
 }
 
 func TestHeartKeepsItsRateInEveryRhythm(t *testing.T) {
-	for _, rhythm := range []Rhythm{Regular, Sinus, Irregular} {
+	for _, rhythm := range []Rhythm{Regular, Sinus, Irregular, Early} {
 		for rate := 20; rate <= 300; rate += 7 {
 			h := Heart{Rate: rate, Rhythm: rhythm, Phase: uint64(rate) * 104729}
 			require.InDelta(t, rate, len(h.Beats()), 1, "rhythm %d rate %d", rhythm, rate)

@@ -8,6 +8,7 @@ import (
 	"log/slog"
 	"net"
 	"net/url"
+	"strconv"
 	"strings"
 	"syscall"
 	"time"
@@ -21,7 +22,7 @@ import (
 const defaultAddr = "127.0.0.1:8080"
 
 // drain is how long readiness says no before connections are closed, so that
-// a proxy sends no more of them.
+// the proxy in front sends no more of them.
 const drain = 3 * time.Second
 
 // serveFlags are the words of serve.
@@ -70,8 +71,12 @@ func serve(ctx context.Context, f serveFlags, out, errw io.Writer) error {
 	if err != nil {
 		return err
 	}
-	s, err := server.New(server.Config{Data: f.data, URL: strings.TrimSuffix(f.url, "/"), BehindProxy: f.behindProxy, Metrics: f.metrics,
-		Drain: drain, Log: slog.New(slog.NewJSONHandler(errw, nil))})
+	cfg := server.Config{Data: f.data, URL: strings.TrimSuffix(f.url, "/"), BehindProxy: f.behindProxy, Metrics: f.metrics,
+		Log: slog.New(slog.NewJSONHandler(errw, nil))}
+	if f.behindProxy {
+		cfg.Drain = drain
+	}
+	s, err := server.New(cfg)
 	if err != nil {
 		return errors.Join(err, l.Close())
 	}
@@ -124,6 +129,16 @@ func isLoopback(addr string) (bool, error) {
 	return ip != nil && ip.IsLoopback(), nil
 }
 
+// nextPort is the same host with the next port.
+func nextPort(addr string) string {
+	host, port, err := net.SplitHostPort(addr)
+	n, err2 := strconv.Atoi(port)
+	if err != nil || err2 != nil || n >= 65535 {
+		return "127.0.0.1:0"
+	}
+	return net.JoinHostPort(host, strconv.Itoa(n+1))
+}
+
 // listen opens the address, or says in one sentence what to do.
 func listen(addr string) (net.Listener, error) {
 	l, err := net.Listen("tcp", addr)
@@ -131,7 +146,7 @@ func listen(addr string) (net.Listener, error) {
 	case err == nil:
 		return l, nil
 	case errors.Is(err, syscall.EADDRINUSE):
-		return nil, fmt.Errorf("%s is in use by another program: stop that one, or choose another port, for example --addr 127.0.0.1:0 for any free one", addr)
+		return nil, fmt.Errorf("%s is in use by another program: stop that one, or choose another port, for example --addr %s", addr, nextPort(addr))
 	case errors.Is(err, syscall.EACCES):
 		return nil, fmt.Errorf("this user may not listen on %s: choose a port above 1023, for example --addr %s", addr, defaultAddr)
 	}

@@ -85,7 +85,8 @@ type Outcome struct {
 	State    []byte    `json:"state,omitempty"`    // hidden: the patient's private state after the act
 }
 
-// Contact is a contact that ended: the examine act that opened it and how long it lasted.
+// Contact is a contact that ended: the examine act that opened it and how many
+// seconds it lasted beyond those given in that act, which count at once.
 type Contact struct {
 	Of      int `json:"of"`
 	Seconds int `json:"seconds"`

@@ -1,0 +1,98 @@
+package cases
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"dewclaw/rubric"
+)
+
+// everyPatient draws every case of the library with some seeds.
+func everyPatient(t *testing.T, seeds uint64, do func(t *testing.T, p *Patient)) {
+	t.Helper()
+	l := Builtin()
+	require.NotEmpty(t, l.Cases())
+	for _, c := range l.Cases() {
+		t.Run(c.ID, func(t *testing.T) {
+			for seed := range seeds {
+				p, err := NewPatient(l, c, SeedOf(seed))
+				require.NoError(t, err)
+				do(t, p)
+			}
+		})
+	}
+}
+
+// Every field has a truth that can be charted.
+func TestLibraryTruthsCanBeCharted(t *testing.T) {
+	everyPatient(t, 20, func(t *testing.T, p *Patient) {
+		for i := range p.cat.Fields {
+			f := &p.cat.Fields[i]
+			for _, site := range sitesOf(f) {
+				at := rubric.Place{Field: f.ID, Site: site}
+				value, ok := p.truth[at]
+				require.True(t, ok, at)
+				require.NoError(t, checkValue(f, rubric.Act{Value: value}), "%v %q", at, value)
+				require.NotEmpty(t, value, at)
+			}
+		}
+		require.LessOrEqual(t, len(p.cat.Steps), maxSteps)
+		require.LessOrEqual(t, len(p.cat.Handling), 64)
+		require.LessOrEqual(t, len(p.kase.Hazards)+len(p.cat.Hazards), maxHazards)
+	})
+}
+
+// Whatever is examined, something is sensed of every field that the step shows,
+// and what is sensed neither is the charted word nor gives a rate.
+func TestLibraryPercepts(t *testing.T) {
+	everyPatient(t, 5, func(t *testing.T, p *Patient) {
+		var state []byte
+		for i := range p.cat.Steps {
+			s := &p.cat.Steps[i]
+			for _, site := range oneOrMore(s.Sites) {
+				if !p.Applies(s.ID) {
+					continue
+				}
+				out, err := p.Apply(state, rubric.Act{Kind: rubric.Examine, Step: s.ID, Site: site, Manner: "gentle"})
+				require.NoError(t, err)
+				require.LessOrEqual(t, len(out.State), maxState)
+				require.Equal(t, len(out.Shown), len(out.Percepts))
+				p.checkPercepts(t, out)
+				if out.Ended != "" || out.Refused {
+					state = nil // begin anew with the rest
+					continue
+				}
+				state = out.State
+			}
+		}
+	})
+}
+
+func (p *Patient) checkPercepts(t *testing.T, out rubric.Outcome) {
+	t.Helper()
+	for i, pc := range out.Percepts {
+		f := p.cat.Field(pc.Field)
+		require.NotEmpty(t, pc.Words, pc.Field)
+		switch pc.Sense {
+		case "sound", "picture":
+			require.NotContains(t, pc.Words, out.Shown[i].Value, pc.Field)
+		case "words":
+			require.NotEqual(t, out.Shown[i].Value, pc.Words, "%s has no cue", pc.Field)
+			require.NotEqual(t, "count", f.Kind)
+		case "reading":
+			require.False(t, f.Chosen(), pc.Field)
+		default:
+			t.Fatalf("%s is sensed by %q", pc.Field, pc.Sense)
+		}
+	}
+}
+
+func BenchmarkNewPatient(b *testing.B) {
+	l := Builtin()
+	for b.Loop() {
+		if _, err := NewPatient(l, l.Cases()[0], SeedOf(1)); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

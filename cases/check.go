@@ -39,7 +39,7 @@ func CheckCase(l *Library, k *Case) []Problem {
 	q := &caseCheck{k: k, c: l.Catalogue(k.Species)}
 	if q.c == nil {
 		if k.Species == "" {
-			q.say([]string{"case"}, "a case needs species: one of %s", strings.Join(l.Species(), ", "))
+			q.say([]string{"case"}, "this case needs species: one of %s", strings.Join(l.Species(), ", "))
 		} else {
 			q.say([]string{"species"}, "there is no catalogue for the species %q%s", k.Species, nearestOf(k.Species, l.Species()))
 		}
@@ -55,43 +55,60 @@ func (q *caseCheck) say(where []string, format string, args ...any) {
 	q.problems = append(q.problems, q.k.marks.at(where...).problem(format, args...))
 }
 
+// known complains of a reference to a row that is not there. A word by which
+// the typed line knows the row is understood, and its id suggested.
 func (q *caseCheck) known(where []string, what, id string, known []string) bool {
 	if slices.Contains(known, id) {
 		return true
 	}
-	q.say(where, "there is no %s %q%s", what, id, nearestOf(id, known))
+	if id == "" {
+		q.say(where, "a %s should be named here%s", what, nearestOf(id, known))
+		return false
+	}
+	for _, s := range q.c.words().phrases[strings.Join(wordsOf(id), " ")] {
+		if slices.Contains(known, s.id) {
+			q.say(where, "there is no %s %q; did you mean %q?", what, clip(id, 60), s.id)
+			return false
+		}
+	}
+	q.say(where, "there is no %s %q%s", what, clip(id, 60), nearestOf(id, known))
 	return false
 }
 
-// complete complains of members that are missing.
+// complete complains of members that are missing. One that is there and wrong
+// has been complained of already.
 func (q *caseCheck) complete() {
 	k := q.k
 	for _, m := range []struct {
 		ok   bool
-		at   []string
+		at   string
 		what string
 	}{
-		{k.ID != "", []string{"case"}, "case: its id, such as stairs-spaniel"},
-		{k.Title != "", []string{"case"}, "title: a few words for teachers"},
-		{k.Situation != "", []string{"case"}, "situation: routine, focused or triage"},
-		{k.Presenting != "", []string{"case"}, "presenting: what the owner says at the desk"},
-		{k.Demeanour != "", []string{"case"}, "demeanour: " + strings.Join(demeanours, ", ")},
-		{k.Signalment.Name != "", []string{"signalment"}, "signalment name"},
-		{k.Signalment.Breed != "", []string{"signalment"}, "signalment breed"},
-		{k.Signalment.Sex != "", []string{"signalment"}, "signalment sex: " + strings.Join(sexes, ", ")},
-		{k.Signalment.AgeDays > 0, []string{"signalment"}, "signalment age such as 8 y, 5 mo, 10 wk or 3 d"},
-		{k.Signalment.Grams > 0, []string{"signalment"}, "signalment weight such as 24.5 kg"},
-		{k.History.Otherwise != "", []string{"history"}, "history otherwise: the owner's answer to all other questions"},
-		{k.Conclusions.Urgency != "", []string{"conclusions"}, "conclusions urgency: " + strings.Join(urgencies, ", ")},
-		{len(k.Conclusions.Report) > 0, []string{"conclusions"}, "conclusions report: the fields that a technician must report"},
-		{k.Difficulty > 0, []string{"case"}, "difficulty: 1 to 5"},
-		{k.Use != "", []string{"case"}, "use: practice or exam"},
-		{k.Teaching != "", []string{"case"}, "teaching: what the debrief says about this patient"},
-		{len(k.Tags["competency"]) > 0, []string{"tags"}, "tags competency: at least one code"},
-		{len(k.Tags["system"]) > 0, []string{"tags"}, "tags system: at least one body system"},
+		{k.ID != "", "case", "its id, such as stairs-spaniel"},
+		{k.Title != "", "title", "a few words for teachers"},
+		{k.Situation != "", "situation", strings.Join(situations, ", ")},
+		{k.Presenting != "", "presenting", "what the owner says at the desk"},
+		{k.Demeanour != "", "demeanour", strings.Join(demeanours, ", ")},
+		{k.Signalment.Name != "", "signalment name", "the animal's name"},
+		{k.Signalment.Breed != "", "signalment breed", "the breed"},
+		{k.Signalment.Sex != "", "signalment sex", strings.Join(sexes, ", ")},
+		{k.Signalment.AgeDays > 0, "signalment age", "such as 8 y, 5 mo, 10 wk or 3 d"},
+		{k.Signalment.Grams > 0, "signalment weight", "such as 24.5 kg"},
+		{k.History.Otherwise != "", "history otherwise", "the owner's answer to all other questions"},
+		{len(k.Negatives) > 0, "negatives", fmt.Sprintf("%d to %d places that are looked at and normal", leastNegatives, mostNegatives)},
+		{k.Conclusions.Urgency != "", "conclusions urgency", strings.Join(urgencies, ", ")},
+		{len(k.Conclusions.Report) > 0, "conclusions report", "the places that a technician must report"},
+		{len(k.Tags["competency"]) > 0, "tags competency", "at least one code"},
+		{len(k.Tags["system"]) > 0, "tags system", "at least one body system"},
+		{k.Difficulty > 0, "difficulty", "1 to 5"},
+		{k.Use != "", "use", "practice or exam"},
+		{k.Teaching != "", "teaching", "what the debrief says about this patient"},
 	} {
-		if !m.ok {
-			q.say(m.at, "this case needs %s", m.what)
+		at := strings.Fields(m.at)
+		if _, given := k.marks[strings.Join(at, "\x00")]; !m.ok && !given {
+			q.say(at[:len(at)-1], "this case needs %s: %s", m.at, m.what)
+		} else if !m.ok && (at[0] == "tags" || at[0] == "negatives" || m.at == "conclusions report") {
+			q.say(at, "%s is empty: %s", m.at, m.what)
 		}
 	}
 	if k.ID != "" && (!idPattern.MatchString(k.ID) || strings.Contains(k.ID, " ")) {

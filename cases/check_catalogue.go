@@ -51,7 +51,11 @@ func (k *catalogueCheck) known(where []string, what, id string, ids []string) bo
 	if slices.Contains(ids, id) {
 		return true
 	}
-	k.say(where, "there is no %s %q%s", what, id, nearestOf(id, ids))
+	if id == "" {
+		k.say(where, "a %s should be named here%s", what, nearestOf(id, ids))
+		return false
+	}
+	k.say(where, "there is no %s %q%s", what, clip(id, 60), nearestOf(id, ids))
 	return false
 }
 

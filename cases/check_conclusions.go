@@ -87,7 +87,7 @@ func (q *caseCheck) precautions() {
 
 func (q *caseCheck) negatives() {
 	n := len(q.k.Negatives)
-	if n < leastNegatives || n > mostNegatives {
+	if n > 0 && (n < leastNegatives || n > mostNegatives) {
 		q.say([]string{"negatives"}, "%d pertinent negatives; a case names %d to %d", n, leastNegatives, mostNegatives)
 	}
 	for i, text := range q.k.Negatives {

@@ -28,12 +28,12 @@ func (q *caseCheck) vitals() {
 		if err != nil {
 			continue // number has complained
 		}
-		tol := vitalTolerance(f.Vital, low)
+		least, most := row.GreyHigh+vitalTolerance(f.Vital, row.GreyHigh), row.GreyLow-vitalTolerance(f.Vital, row.GreyLow)
 		inside := low >= row.Low && high <= row.High
-		above, below := low >= row.GreyHigh+tol && low > row.High, high <= row.GreyLow-vitalTolerance(f.Vital, high) && high < row.Low
-		if !inside && !above && !below {
+		beyond := low >= least && low > row.High || high <= most && high < row.Low
+		if !inside && !beyond {
 			q.say(t.key(), "%s %s..%s is neither plainly normal (%s..%s for this patient) nor plainly abnormal (at most %s or at least %s); move the whole spread to one side",
-				f.ID, low, high, row.Low, row.High, row.GreyLow-tol, row.GreyHigh+tol)
+				f.ID, low, high, row.Low, row.High, most, least)
 		}
 	}
 }

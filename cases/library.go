@@ -138,7 +138,6 @@ type catalogueFile struct {
 func (l *Library) loadCatalogues(files []source) []Problem {
 	var problems []Problem
 	read := map[string]*catalogueFile{}
-	extended := map[string]bool{}
 	for _, s := range files {
 		f, ps := openCatalogue(s)
 		problems = append(problems, ps...)
@@ -150,10 +149,9 @@ func (l *Library) loadCatalogues(files []source) []Problem {
 			continue
 		}
 		read[f.header.name] = f
-		extended[f.extends] = true
 	}
 	for _, name := range slices.Sorted(maps.Keys(read)) {
-		if extended[name] {
+		if read[name].base {
 			continue
 		}
 		c, ps := assemble(read, name)

@@ -270,7 +270,7 @@ func (r *reader) oneOf(into *string, words ...string) reads {
 			return
 		}
 		if !slices.Contains(words, s) {
-			r.complain(n, "%q should be one of %s%s", s, strings.Join(words, ", "), nearestOf(s, words))
+			r.complain(n, "%q should be one of %s%s", clip(s, 40), strings.Join(words, ", "), didYouMean(s, words))
 			return
 		}
 		*into = s
@@ -333,6 +333,20 @@ func (r *reader) texts(into *[]string) reads {
 
 // nearestOf gives "; did you mean x?" or, where nothing is near, a short list.
 func nearestOf(word string, known []string) string {
+	if mean := didYouMean(word, known); mean != "" {
+		return mean
+	}
+	if len(known) > 0 && len(known) <= 24 {
+		return "; known are " + strings.Join(known, ", ")
+	}
+	return ""
+}
+
+// didYouMean gives "; did you mean x?" or nothing.
+func didYouMean(word string, known []string) string {
+	if word == "" {
+		return ""
+	}
 	best, least := "", 1+len(word)/3
 	for _, k := range known {
 		if d := distance(strings.ToLower(word), strings.ToLower(k)); d <= least && (best == "" || d < least) {
@@ -342,13 +356,10 @@ func nearestOf(word string, known []string) string {
 	if best == "" {
 		best = containing(word, known)
 	}
-	if best != "" {
-		return fmt.Sprintf("; did you mean %q?", best)
+	if best == "" {
+		return ""
 	}
-	if len(known) > 0 && len(known) <= 24 {
-		return "; known are " + strings.Join(known, ", ")
-	}
-	return ""
+	return fmt.Sprintf("; did you mean %q?", best)
 }
 
 // containing finds a known id that holds the word, or that the word holds.

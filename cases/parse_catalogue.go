@@ -10,8 +10,12 @@ import (
 // idPattern is what an id may look like: lower case words, digits, dots.
 var idPattern = regexp.MustCompile(`^[a-z0-9<>][a-z0-9<>._ -]{0,47}$`)
 
-// header is how a catalogue file begins.
-type header struct{ name, extends string }
+// header is how a catalogue file begins. A base is there to be extended and is
+// no species of its own.
+type header struct {
+	name, extends string
+	base          bool
+}
 
 // section reads a mapping of id to row. A row that stands already, from the
 // file that this one extends, is changed member by member; ~ drops it.
@@ -50,6 +54,7 @@ func (r *reader) catalogue(n *yaml.Node, h *header, c *Catalogue) {
 	r.table(nil, n, "a catalogue", []member{
 		{"catalogue", r.text(&h.name)},
 		{"extends", r.text(&h.extends)},
+		{"base", r.yes(&h.base)},
 		{"label", r.text(&c.Label)},
 		{"caution", r.text(&c.Caution)},
 		{"stages", section(r, "stage", &c.Stages, stageID, r.stage)},

@@ -1,0 +1,119 @@
+// Package cases holds simulated patients: the case files and catalogues that
+// describe them, the checks that these must stand, the play of one attempt act
+// by act, and the answer key that the grading engine works from.
+//
+// # Files
+//
+// A library is a directory with catalogue/*.yaml and cases/*.yaml. Load lays
+// several over one another: a file of a later one takes the place of the file
+// of the same name. Files are YAML, and strict: one document, no anchors, no
+// aliases, no unknown key, no repeated key, at most 64 kB a case and 512 kB a
+// catalogue. All problems are reported at once, each with its place in the
+// file and with what would be right. A broken catalogue stops Load; a broken
+// case is listed by Broken and the others go on.
+//
+// # Catalogue
+//
+// A catalogue is the examination of one species. A file with extends: lies over
+// another: a row of the same id changes that row member by member, lists are
+// replaced, and ~ drops the row. One with base: true is only there to be
+// extended.
+//
+//	catalogue: dog
+//	extends: mammal
+//	label: Dog
+//	caution: what to say about a live animal
+//	stages: {head: {label: Head}}                    # stretches of the route, in their order
+//	verbs: {palpate: {label: Feel, synonyms: [palp]}}
+//	regions: {eyes: {stage: head, label: Eyes, point: [128, 258], paired: true, synonyms: [eye]}}
+//	steps:                                           # a manoeuvre on a region; id region.verb
+//	  heart.auscultate: {region: heart, verb: auscultate, label: Listen to the heart, instrument: stethoscope,
+//	    sites: [left apex, left base], least: 5, seconds: 15, stress: 6, sense: sound, reveals: [heart.rate],
+//	    also_in: [], applies: {sex: any, age: any}, touch: true, measure: true, synonyms: [], caution: ...}
+//	fields:                                          # what can be charted
+//	  heart.thrill:
+//	    region: chest
+//	    label: Thrill
+//	    kind: choice                                 # count, number, score, time, choice, grade
+//	    per_site: true                               # charted by the sites of the steps that reveal it, or by sites:
+//	    strongest: true                              # its sites are one finding
+//	    normal: [none]                               # variants: [...] are unusual and not abnormal
+//	    weight: major                                # or minor
+//	    each: true                                   # never by 'rest of this region normal'
+//	    meaning: one line
+//	    of:                                          # a choice: its cue, or {cue, label, synonyms, up_to}
+//	      none: what is sensed where it is normal
+//	      present: what is sensed where it is not
+//	  crt: {kind: time, unit: s, vital: crt, normal_at: 1.2..1.8, ...}
+//	topics: {appetite: {label: Appetite, ask: How is the appetite?, synonyms: [eating]}}
+//	handling: {hold lateral: {label: Hold on the side, hold: true, stress: 70, seconds: 15, effect: ..., caution: ...}}
+//	precautions: {settle first: {label: ..., kind: before, done: ['handle:settle', wait], steps: [touch]}}
+//	problems: {fever: {label: Fever, synonyms: [pyrexia], meaning: one line}}
+//	hazards: {}                                      # those that every patient of the species carries
+//
+// A grade is a choice whose choices run from none to worst; the choices of a
+// score are its numbers; the choices of another number are bands, each with
+// up_to, for their cues. Stress is in thousandths of the patient's scale. A
+// field called region.response shows pain in that region in five grades.
+// Precautions name acts as handle:id, ask, wait, touch, a step, step@site,
+// {painful} (the steps over the case's pain) or {peers} (the same at the other
+// sites). What a typed line may say is made of ids, labels, abbr and synonyms.
+//
+// # Case
+//
+// A case states only what differs from the species' normal. This is a whole one:
+//
+//	case: willow
+//	title: Drags a toe on the gravel          # for teachers; it never holds the conclusion
+//	species: dog
+//	situation: routine                        # routine, focused, triage
+//	signalment: {name: Willow, breed: crossbreed, sex: female neutered, age: 6 y, weight: 18 kg}
+//	presenting: A nail clicks and she licks that foot.
+//	demeanour: friendly                       # calm, friendly, wary, fearful, defensive
+//	history:
+//	  answers: {appetite: As always., movement: She favours that foot on gravel.}
+//	  otherwise: Not that I noticed.
+//	  required: [movement]
+//	truth:                                    # a value, a range low..high, or a list to draw from
+//	  heart.rate: 84..104
+//	  forepaw.dewclaw: {left: grown in}       # by site where the field is charted by site
+//	  forepaw.response: {left: mild}
+//	pain:                                     # 1 mild to 4 worst; the response field says the same
+//	  - {region: forepaw, site: left, level: 1}
+//	hazards:                                  # a step, touch or hold; unless gentle or a handling id
+//	  - {step: forepaw.inspect, site: left, unless: gentle, severity: minor, why: It was sore., sign: She draws the foot up.}
+//	precautions: [settle first, gentle on the sore place]
+//	negatives:                                # 5 to 10 pertinent negatives: field or field@site
+//	  - forepaw.web@left
+//	  - forepaw.pads@left
+//	  - lameness@left fore
+//	  - carpus.motion@left
+//	  - node.prescapular.size@left
+//	conclusions:
+//	  problems:
+//	    - {id: claw disease, signs: [forepaw.dewclaw@left, forepaw.response@left]}
+//	  accept: [wound]                         # neither helps nor hurts
+//	  urgency: routine                        # routine, same day, emergency
+//	  report: [forepaw.dewclaw@left, temperature]
+//	tags: {competency: [CBVE 1.1], system: [skin]}
+//	difficulty: 1                             # 1 to 5
+//	use: practice                             # practice, exam
+//	teaching: The fifth toe does not wear down; look at it on every dog.
+//
+// Further members: fragile (moderate, severe: how it worsens under handling),
+// withhold (triage only: steps that are a hazard before the patient is stable)
+// and mirror (true: the seed may swap left and right throughout).
+//
+// # Checks
+//
+// CheckCase holds that every reference is known; that every finding can be
+// discovered in a patient of this sex and age; that every vital lies plainly
+// inside or plainly outside its reference range; that a thrill goes with a
+// murmur of 5 or 6 and no other; that pain is seen; that every hazard can be
+// avoided, a critical one has a sign, and at most three are critical; that
+// negatives are normal and signs are not; that the title gives nothing away.
+//
+// # Secrets
+//
+// A case, its truth and a seed refuse to be marshalled and print [hidden].
+package cases

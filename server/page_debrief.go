@@ -106,7 +106,20 @@ func (p *debriefPage) Lost(d face.Domain) string {
 	if d.Points >= d.Max {
 		return "–"
 	}
-	return (d.Max - d.Points).String()
+	return pts(d.Max - d.Points)
+}
+
+// Points are a domain's points as the table shows them.
+func (p *debriefPage) Points(v face.Points) string { return pts(v) }
+
+// pts writes points to a hundredth, which is as fine as anybody reads them.
+func pts(v face.Points) string {
+	sign := ""
+	if v < 0 {
+		sign, v = "−", -v
+	}
+	v = (v + 5) / 10
+	return fmt.Sprintf("%s%d.%02d", sign, v/100, v%100)
 }
 
 func trackLabel(track string) string {
@@ -140,7 +153,7 @@ func verdict(r face.Report) string {
 }
 
 func domainRowOf(d face.Domain, clocks map[int]string) domainRow {
-	row := domainRow{ID: d.ID, Label: d.Label, Points: d.Points.String(), Max: d.Max.String(), Count: lineCount(len(d.Lines))}
+	row := domainRow{ID: d.ID, Label: d.Label, Points: pts(d.Points), Max: d.Max.String(), Count: lineCount(len(d.Lines))}
 	for _, m := range d.Lines {
 		row.Lines = append(row.Lines, markRow{Label: m.Label, Marks: marks(m), Word: markWord(m), Reason: m.Reason, Acts: actRefs(m.Acts, clocks)})
 	}
@@ -157,12 +170,12 @@ func lineCount(n int) string {
 // marks are a line's points: of its maximum, or alone where it has none.
 func marks(m face.Mark) string {
 	if m.Max > 0 {
-		return m.Points.String() + " of " + m.Max.String()
+		return pts(m.Points) + " of " + pts(m.Max)
 	}
 	if m.Points == 0 {
 		return ""
 	}
-	return strings.Replace(m.Points.String(), "-", "−", 1)
+	return pts(m.Points)
 }
 
 // markWord says the same as the points, with a mark and a word.

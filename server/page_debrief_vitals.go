@@ -55,7 +55,7 @@ func vitalText(v face.Vital) string {
 	default:
 		parts = append(parts, "You did not measure it.")
 	}
-	if v.Tolerance != "" {
+	if tol, ok := quantity(v.Tolerance); ok && tol > 0 {
 		parts = append(parts, fmt.Sprintf("Within %s earns the whole mark.", v.Tolerance))
 	}
 	return strings.Join(parts, " ")

@@ -99,7 +99,7 @@ func visitRowOf(v face.Visit, who face.Person) visitRow {
 		row.Link = "/visits/" + v.ID
 	}
 	if v.Total != nil {
-		row.Total = v.Total.String()
+		row.Total = pts(*v.Total)
 	}
 	return row
 }

@@ -3,13 +3,13 @@
 
 import { count, fill, h } from "./dom.js";
 import { key } from "./catalogue.js";
-import { line } from "./line.js";
+import { group } from "./group.js";
 import { sweep } from "./sweep.js";
 
 export function chart(host, room) {
   const { visit } = room;
   const { cat } = visit;
-  let lines = [];
+  let groups = [];
   let shown = "";
 
   const due = () => {
@@ -26,9 +26,9 @@ export function chart(host, room) {
     const state = room.region + now.map(key);
     if (state !== shown) {
       const was = document.activeElement?.closest?.("[data-chart] [data-line]")?.dataset.line;
-      const unfolded = state.startsWith(room.region) && shown.startsWith(room.region + "") && host.querySelector("details")?.open;
+      const unfolded = shown.startsWith(room.region) && host.querySelector("details")?.open;
       shown = state;
-      lines = [];
+      groups = [];
       fill(host,
         h("h3", {}, "On the sheet"),
         !now.length && h("p", { class: "soft small" }, "Lines open here as you examine."),
@@ -36,17 +36,14 @@ export function chart(host, room) {
         rest.length > 0 && h("details", { class: "rest", open: unfolded || false }, h("summary", { class: "small" }, `Not examined: ${count(rest.length, "line")}`), h("div", { "data-lines": "" }, grouped(rest))));
       if (was) host.querySelector(`[data-line="${CSS.escape(was)}"]`)?.querySelector("select, input")?.focus();
     }
-    for (const l of lines) l.update();
+    for (const g of groups) g.update();
   };
 
-  /** The sites of one field stand together under its name. */
-  const grouped = (places) => {
-    const fields = [...new Set(places.map((p) => p.field))];
-    return fields.map((id) => {
-      const own = places.filter((p) => p.field === id).map((p) => { const l = line(visit, p); lines.push(l); return l; });
-      return own.length === 1 ? own[0] : h("div", { class: "line-group" }, h("p", { class: "line-title" }, cat.fieldLabel(id)), own);
-    });
-  };
+  const grouped = (places) => [...new Set(places.map((p) => p.field))].map((id) => {
+    const g = group(visit, places.filter((p) => p.field === id));
+    groups.push(g);
+    return g.el;
+  });
 
   room.onGo(draw);
   room.onChange(draw);

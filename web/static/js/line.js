@@ -103,12 +103,14 @@ export function line(visit, place, withRegion = false) {
   return el;
 }
 
-/** Enter goes to the next line that is still empty, else to the next. */
-function nextLine(el) {
-  const all = [...el.closest("[data-lines]").querySelectorAll("[data-line]")];
-  const rest = all.slice(all.indexOf(el) + 1);
-  const next = rest.find((l) => { const c = l.querySelector("select, input"); return c && !c.value; });
-  const target = next ? next.querySelector("select, input") : el.closest("[data-lines]").querySelector("[data-sweep]");
+/** Enter goes to the next line that is open and still empty, or to the next "rest normal". */
+export function nextLine(el) {
+  const stops = [...el.closest("[data-lines]").querySelectorAll("[data-line], [data-sweep]")];
+  const next = stops.slice(stops.indexOf(el) + 1).find((stop) => {
+    if (!stop.checkVisibility()) return false; // folded away
+    return stop.matches("[data-sweep]") || !stop.querySelector("select, input").value;
+  });
+  const target = next?.matches("[data-sweep]") ? next : next?.querySelector("select, input");
   target?.focus();
-  target?.select?.();
+  if (target?.tagName === "INPUT") target.select();
 }

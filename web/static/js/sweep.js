@@ -11,8 +11,8 @@ export function sweep(visit, text, regions) {
   const el = h("div", { class: "sweep" }, button, host);
 
   async function ask() {
-    if (visit.waiting().length) return fill(host, h("p", { class: "wrong" }, "First the acts that wait here must be saved; then ask again."));
     fill(host, h("p", { class: "soft" }, "Looking …"));
+    if (!(await visit.settled())) return fill(host, h("p", { class: "wrong" }, "First the acts that wait here must be saved; ask again when the connection is back."));
     try {
       const answers = await Promise.all(regions().map((r) => read(`/attempts/${visit.id}/sweep/${encodeURIComponent(r)}`)));
       const bad = answers.find((a) => !a.ok);

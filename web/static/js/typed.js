@@ -24,7 +24,7 @@ export function typed(form, room) {
 
   form.addEventListener("submit", async (e) => {
     e.preventDefault();
-    const text = input.value.trim();
+    const text = input.value.trim().replace(/^\/+/, ""); // the key that led here may have come along
     if (!text) return;
     let reply;
     try {

@@ -67,6 +67,19 @@ export class Visit extends EventTarget {
     this.changed();
   }
 
+  /** Waits until everything is on the server; false: it cannot be now. */
+  settled() {
+    return new Promise((resolve) => {
+      const look = () => {
+        if (this.waiting().length && !this.queue.trouble) return;
+        this.removeEventListener("change", look);
+        resolve(!this.waiting().length);
+      };
+      this.addEventListener("change", look);
+      look();
+    });
+  }
+
   waiting() { return this.queue ? this.queue.items() : []; }
 
   /** The sheet as it stands, entries that still wait laid over it. */

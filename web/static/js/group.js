@@ -1,0 +1,54 @@
+// The lines of one field. A field with several sites has a line for all of them
+// at once, and one a site for where they differ.
+
+import { fresh, h } from "./dom.js";
+import { key } from "./catalogue.js";
+import { line, nextLine } from "./line.js";
+
+const differ = "*";
+
+/** {el, update} of one field at these places. folded: the single sites wait behind a fold. */
+export function group(visit, places, { withRegion = false, folded = false } = {}) {
+  const field = visit.cat.field(places[0].field);
+  if (places.length === 1) {
+    const one = line(visit, places[0], withRegion);
+    return { el: one, update: one.update };
+  }
+  const lines = places.map((p) => line(visit, p));
+  const all = field.choices?.length ? together(visit, field, places) : null;
+  const sites = folded && all ? h("details", { class: "sites-fold" }, h("summary", { class: "small" }, "Site by site"), lines) : lines;
+  const el = h("div", { class: "line-group" },
+    all ? all.el : h("p", { class: "line-title" }, field.label),
+    withRegion && h("p", { class: "small soft line-region" }, visit.cat.region(field.region)?.label),
+    sites);
+  return { el, update: () => { all?.update(); for (const l of lines) l.update(); } };
+}
+
+/** One choice for all sites. */
+function together(visit, field, places) {
+  const id = fresh("all");
+  const select = h("select", { id },
+    h("option", { value: "" }, "–"),
+    field.choices.map((c) => h("option", { value: c.id }, c.label)),
+    h("option", { value: differ, hidden: true, disabled: true }, "differs"));
+  select.addEventListener("change", () => {
+    const sheet = visit.sheet();
+    for (const p of places) if (sheet.get(key(p))?.value !== select.value) visit.record(p, { value: select.value });
+  });
+  const el = h("div", { class: "line", "data-line": field.id + "@all", role: "group", "aria-label": `${field.label}, all sites` },
+    h("label", { for: id }, field.label, h("span", { class: "soft" }, `, ${places.length === 2 ? "both sides" : "all sites"}`)),
+    h("div", { class: "line-in" }, select));
+  el.addEventListener("keydown", (e) => {
+    if (e.key !== "Enter") return;
+    e.preventDefault();
+    nextLine(el);
+  });
+  const update = () => {
+    const sheet = visit.sheet();
+    const values = new Set(places.map((p) => sheet.get(key(p))?.value || ""));
+    select.value = values.size === 1 ? [...values][0] : differ;
+    if (select.selectedIndex < 0) select.value = differ;
+  };
+  update();
+  return { el, update };
+}

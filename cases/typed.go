@@ -216,10 +216,15 @@ func nearest(w, known []string) []string {
 	return few(out)
 }
 
+// few keeps the first of each, at most maxNearest.
 func few(list []string) []string {
-	slices.SortStableFunc(list, func(a, b string) int { return 0 })
-	list = slices.Compact(list)
-	return list[:min(len(list), maxNearest)]
+	var out []string
+	for _, s := range list {
+		if len(out) < maxNearest && !slices.Contains(out, s) {
+			out = append(out, s)
+		}
+	}
+	return out
 }
 
 func (l *line) ask() ([]rubric.Act, error) {

@@ -46,6 +46,15 @@ type item struct {
 	siteWord string
 }
 
+// expected says that a required step can show the finding: what only a
+// withheld step could show is nobody's omission.
+func (g *run) expected(f *Finding) bool {
+	return slices.ContainsFunc(f.Steps, func(id string) bool {
+		step, ok := g.steps[id]
+		return ok && g.k.Steps[step].Required
+	})
+}
+
 // findings marks max(0, .75 A + .25 N - .05 FA - .10 U) x min(1, seen / .5);
 // without an abnormality max(0, N - .05 FA - .10 U). Vitals are no items here.
 func (g *run) findings(d *tally) {
@@ -55,12 +64,12 @@ func (g *run) findings(d *tally) {
 	var all, seen, judged int64
 	for i := range items {
 		it := &items[i]
-		if it.unknown {
-			continue
-		}
-		all += it.weight
-		if it.shown >= 0 {
-			seen += it.weight
+		switch {
+		case it.unknown:
+		case it.shown >= 0:
+			all, seen = all+it.weight, seen+it.weight
+		case g.expected(it.f):
+			all += it.weight
 		}
 	}
 	judged = seen

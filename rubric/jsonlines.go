@@ -3,6 +3,7 @@ package rubric
 import (
 	"bufio"
 	"bytes"
+	"cmp"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -107,7 +108,7 @@ func plain(err error) error {
 	var syntax *json.SyntaxError
 	switch {
 	case errors.As(err, &kind):
-		return fmt.Errorf("%s: %s does not fit; write a %s", kind.Field, kind.Value, kindName(kind.Type.String()))
+		return fmt.Errorf("%s: %s does not fit; write a %s", cmp.Or(strings.TrimPrefix(kind.Field, "Act."), "the line"), kind.Value, kindName(kind.Type.String()))
 	case errors.As(err, &syntax):
 		return fmt.Errorf("not JSON at byte %d: %s; write one object a line, such as %s", syntax.Offset, syntax.Error(), `{"n":1,"kind":"examine","step":"distance.observe"}`)
 	case errors.Is(err, io.ErrUnexpectedEOF):

@@ -109,7 +109,10 @@ func requireSound(t require.TestingT, rep rubric.Report) {
 		var sum rubric.Points
 		for _, l := range d.Lines {
 			sum += l.Points
-			require.LessOrEqual(t, l.Points, max(l.Max, -l.Points), l.ID)
+			require.GreaterOrEqual(t, l.Max, rubric.Points(0), l.ID)
+			if l.Max > 0 {
+				require.LessOrEqual(t, l.Points, l.Max, l.ID)
+			}
 			require.True(t, strings.HasPrefix(l.ID, d.ID+"/"), l.ID)
 			require.Contains(t, rubric.Codes(), l.Code)
 			require.NotNil(t, l.Args)
@@ -198,8 +201,18 @@ func TestEveryPrefixGrades(t *testing.T) {
 	}
 }
 
+// lateIn is how many late steps a report has forgiven.
+func lateIn(rep rubric.Report) int {
+	for _, l := range rep.Domains[0].Lines {
+		if l.Code == "late.forgiven" {
+			return len(l.Acts)
+		}
+	}
+	return 0
+}
+
 // Doing a missing required step late and charting it rightly never lowers the
-// total, up to three of them.
+// total, up to three late in all.
 func TestCatchingUpNeverLowersTheTotal(t *testing.T) {
 	for _, id := range []string{"veterinary", "technician"} {
 		w := sick(t, id)
@@ -210,7 +223,7 @@ func TestCatchingUpNeverLowersTheTotal(t *testing.T) {
 				acts[len(acts)-1].Report = w.conclusion().Report
 			}
 			before := w.grade(acts)
-			for _, late := range missing[:min(3, len(missing))] {
+			for _, late := range missing[:min(3-lateIn(before), len(missing))] {
 				acts = beforeEnd(acts, append(w.do(late), w.chart(late)...))
 				after := w.grade(acts)
 				if after.Total < before.Total {
@@ -379,7 +392,8 @@ func TestRandomOrderEarnsLittle(t *testing.T) {
 }
 
 // Moving a step to its place never lowers Order: from an accepted walk, take
-// steps out of their places one by one; each that is put back is no loss.
+// up to three steps out of their places; each that is put back is no loss, and
+// nothing beats the accepted walk.
 func TestPuttingAStepInItsPlaceNeverLowersOrder(t *testing.T) {
 	w := sick(t, "veterinary")
 	rapid.Check(t, func(t *rapid.T) {
@@ -393,36 +407,43 @@ func TestPuttingAStepInItsPlaceNeverLowersOrder(t *testing.T) {
 		}
 		rep := w.grade(w.visit(ids))
 		for _, step := range rep.Walk.Steps {
-			if step.Move {
-				order := w.required()
-				rest := slices.DeleteFunc(slices.Clone(ids), func(s string) bool { return s == step.Step })
-				back := slices.Insert(rest, placeOf(order, rest, step.Step), step.Step)
-				now, then := w.grade(w.visit(back)).Domains[0].Points, rep.Domains[0].Points
-				if now < then {
-					t.Fatalf("putting %s back: %s -> %s\n%v\n%v", step.Step, then, now, ids, back)
-				}
+			if !step.Move || floats(&w.key.Routes[0], step.Step) {
+				continue
+			}
+			rest := slices.DeleteFunc(slices.Clone(ids), func(s string) bool { return s == step.Step })
+			var now rubric.Points
+			for _, at := range w.placesOf(rest, step.Step) {
+				back := slices.Insert(slices.Clone(rest), at, step.Step)
+				now = max(now, w.grade(w.visit(back)).Domains[0].Points)
+			}
+			if then := rep.Domains[0].Points; now < then {
+				t.Fatalf("putting %s back: %s -> %s\n%v", step.Step, then, now, ids)
 			}
 		}
 	})
 }
 
-// placeOf is where a step belongs in a walk: after the last of the steps that
-// come before it in the accepted order.
-func placeOf(order, walk []string, step string) int {
-	rank := func(s string) int { return slices.Index(order, s) }
-	best, at := -1, 0
+// placesOf is where a step belongs in a walk: beside a step of its own stage,
+// or where most of the steps of other stages stand on their right side of it.
+func (w *world) placesOf(walk []string, step string) []int {
+	rank := func(id string) int { return slices.Index(w.key.Stages, w.step(id).Stage) }
+	var at []int
+	best, most := -1, 0
 	for cut := 0; cut <= len(walk); cut++ {
 		n := 0
 		for i, s := range walk {
-			if (i < cut) == (rank(s) < rank(step)) {
+			if r := rank(s); r != rank(step) && (i < cut) == (r < rank(step)) {
 				n++
 			}
 		}
 		if n > best {
-			best, at = n, cut
+			best, most = n, cut
+		}
+		if cut > 0 && rank(walk[cut-1]) == rank(step) || cut < len(walk) && rank(walk[cut]) == rank(step) {
+			at = append(at, cut)
 		}
 	}
-	return at
+	return append(at, most)
 }
 
 // robots that touch nothing.

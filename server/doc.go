@@ -4,12 +4,17 @@
 // # Rooms in this package
 //
 //   - server.go: Config, New, Handler, Serve, Close. Every field of Config works at its zero value.
-//   - routes.go: every route, in one table: method, path, who may, page or api, handler.
+//   - routes.go: every route, in one table: method, path, who may, page or api, handler
+//     (those of the pages stand in page_routes.go, which it takes in).
 //   - errors.go: the only place that picks a status. Handlers return errors.
 //   - render.go: the page table and the buffered renderer.
 //   - middleware.go: request ids, limits, security headers, who is asking.
-//   - attempts.go, act.go, live.go, media.go, sheet.go, debrief.go: what a visit is made of.
+//   - session.go, people.go: signing in, one-time links, accounts.
+//   - attempts.go, act.go, live.go, media.go, sheet.go: what a visit is made of.
+//     debrief.go is the one place that opens what was there, for a graded visit.
+//   - stored.go: a visit goes on with the case, catalogue and rubric that it began with.
 //   - worker.go: grades in the background; attempts in state "grading" are the queue.
+//   - opaque.go: ids that say nothing. robots.go: visits played without HTTP.
 //   - api_*.go: the JSON side. page_*.go: the pages, each with its form and its page struct.
 //
 // # Writing a page

@@ -78,6 +78,7 @@ func (s *Server) join(c *gin.Context, token, password string) error {
 	if p, err = s.store.Redeem(ctx, token, phc); err != nil {
 		return deadLink(err)
 	}
+	s.notice(c, "Your password is set, and you are signed in.")
 	return s.welcome(c, p)
 }
 
@@ -116,6 +117,7 @@ func (s *Server) setUp(c *gin.Context, token, login, name, password string) erro
 	if err != nil {
 		return err
 	}
+	s.notice(c, "Your account is made, and you are signed in. Invite the others under People.")
 	return s.welcome(c, p)
 }
 

@@ -94,6 +94,11 @@ func New(cfg Config) (*Server, error) {
 	if s.now == nil {
 		s.now = time.Now
 	}
+	if cfg.URL != "" { // a proxy may speak to us under another host name
+		if err := s.origin.AddTrustedOrigin(cfg.URL); err != nil {
+			return nil, fmt.Errorf("the public address %q: %w", cfg.URL, err)
+		}
+	}
 	if err := s.open(); err != nil {
 		return nil, errors.Join(err, s.Close())
 	}

@@ -152,7 +152,14 @@ func TestFirstStartMakesTheCoordinator(t *testing.T) {
 	}
 	require.GreaterOrEqual(t, form("guessed", "walnut+ferry+lantern").code, 400)
 	require.GreaterOrEqual(t, form(token, "short").code, 400)
-	form(token, "walnut+ferry+lantern").is(http.StatusSeeOther)
+	welcome := form(token, "walnut+ferry+lantern").is(http.StatusSeeOther)
+	me := sc.anyone()
+	me.cookie = setCookie(t, welcome, "dewclaw").Value
+	me.header = map[string]string{"Cookie": noticeName + "=" + setCookie(t, welcome, noticeName).Value + "; dewclaw=" + me.cookie}
+	me.cookie = ""
+	next := me.get("/").is(http.StatusOK)
+	require.Contains(t, string(next.body), "Your account is made")
+	require.Negative(t, setCookie(t, next, noticeName).MaxAge, "it is said once")
 	require.GreaterOrEqual(t, form(token, "walnut+ferry+lantern").code, 400, "it works once")
 	link, err = s.SetupLink(t.Context())
 	require.NoError(t, err)

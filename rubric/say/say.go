@@ -176,7 +176,11 @@ func lower(s string) string {
 	return string(unicode.ToLower(r)) + s[n:]
 }
 
+// upper begins a sentence, also inside an opening quotation mark.
 func upper(s string) string {
+	if rest, ok := strings.CutPrefix(s, "“"); ok {
+		return "“" + upper(rest)
+	}
 	r, n := utf8.DecodeRuneInString(s)
 	if n == 0 {
 		return s

@@ -1,0 +1,147 @@
+package say
+
+import (
+	"strings"
+	"testing"
+	"unicode"
+	"unicode/utf8"
+
+	"github.com/stretchr/testify/require"
+
+	"dewclaw/rubric"
+)
+
+// labels knows every id: an id is xx-something, its label Something of kind.
+type labels struct{}
+
+func label(kind, id string) string {
+	return kind + " " + strings.ReplaceAll(strings.TrimPrefix(id, "xx-"), "-", " ")
+}
+
+func (labels) Step(id string) string     { return label("Feel", id) }
+func (labels) Field(id string) string    { return label("Size of", id) }
+func (labels) Value(_, v string) string  { return label("Very", v) }
+func (labels) Site(s string) string      { return label("the", s) }
+func (labels) Stage(id string) string    { return label("stage", id) }
+func (labels) Region(id string) string   { return label("region", id) }
+func (labels) Problem(id string) string  { return label("Disease of", id) }
+func (labels) Topic(id string) string    { return label("Topic", id) }
+func (labels) Handling(id string) string { return label("Give", id) }
+
+// full has every argument that any code uses.
+func full(code string) *rubric.Line {
+	l := &rubric.Line{ID: "d/x", Code: code}
+	for name, value := range map[string]string{
+		"before": "xx-a|handle:xx-b", "after": "touch|xx-c@xx-left", "right": "3", "pairs": "5", "why": "It matters.", "source": "A book, 2001",
+		"route": "xx-r", "with": "7", "returns": "2", "stages": "9", "steps": "xx-s|xx-t@xx-right", "step": "xx-s", "site": "xx-left", "sites": "4", "done": "xx-d|wait",
+		"seconds": "3", "least": "5", "how": "xx-oxygen", "topic": "xx-appetite", "field": "xx-f", "truth": "xx-bad", "charted": "xx-good", "as": "xx-f", "at": "xx-right",
+		"places": "4", "seen": "40", "vital": "heart_rate", "tolerance": "4", "window": "15", "over": "15", "low": "70", "high": "120", "call": "high", "row": "xx-row",
+		"measured": "2", "required": "6", "precaution": "xx-p", "kind": "before", "among": "touch", "sign": "4", "times": "2", "problem": "xx-p", "signs": "xx-f@xx-left|xx-g",
+		"expected": "2", "extra": "1", "urgency": "routine", "given": "xx-bad", "gaps": "request", "part": "80", "term": "rules", "domain": "vitals", "whyx": "",
+	} {
+		l.Args = append(l.Args, rubric.Arg{Name: name, Value: value})
+	}
+	return l
+}
+
+func TestEveryCodeHasOneRowAndASentence(t *testing.T) {
+	known := map[string]int{}
+	for _, table := range tables {
+		for code := range table {
+			known[code]++
+			require.Contains(t, rubric.Codes(), code, "a row for a code that the engine does not have")
+		}
+	}
+	for _, code := range rubric.Codes() {
+		require.Equal(t, 1, known[code], code)
+		for _, kind := range []string{"before", "last", "gentle", "done"} {
+			l := full(code)
+			if strings.HasPrefix(code, "term.") {
+				set(l, "why", "no-pair")
+			}
+			set(l, "kind", kind)
+			requireSentence(t, Sentence(l, labels{}), code)
+		}
+		require.NotPanics(t, func() { Sentence(&rubric.Line{Code: code}, labels{}) }, code)
+	}
+	for _, code := range rubric.HeldCodes() {
+		require.NotContains(t, Held(code), "newer version")
+	}
+	require.Contains(t, Held("x"), "newer version")
+	require.Contains(t, Sentence(&rubric.Line{Code: "x"}, labels{}), "newer version")
+}
+
+func set(l *rubric.Line, name, value string) {
+	for i := range l.Args {
+		if l.Args[i].Name == name {
+			l.Args[i].Value = value
+		}
+	}
+}
+
+func requireSentence(t *testing.T, s, code string) {
+	t.Helper()
+	require.NotContains(t, s, "xx-", code)
+	for _, bad := range []string{"{", "}", "|", "%!", "  ", "handle:", "..", " .", "()", "“”", "incorrect"} {
+		require.NotContains(t, s, bad, "%s: %s", code, s)
+	}
+	require.True(t, strings.HasSuffix(s, "."), s)
+	first, _ := utf8.DecodeRuneInString(strings.TrimPrefix(s, "“"))
+	require.False(t, unicode.IsLower(first), s)
+	require.GreaterOrEqual(t, len(strings.Fields(s)), 4, s)
+}
+
+// 38.5 degC is 101.3 degF; 40 is 104; 24 kg is 52.9 lb (1 lb = 0.45359237 kg).
+func TestQuantity(t *testing.T) {
+	for _, row := range []struct {
+		vital string
+		m     rubric.Milli
+		unit  []string
+		want  string
+	}{
+		{"heart_rate", 96000, nil, "96/min"}, {"resp_rate", 24400, nil, "24/min"},
+		{"temperature", 38500, nil, "38.5 °C (101.3 °F)"}, {"temperature", 40000, []string{"F"}, "104 °F (40 °C)"}, {"temperature", 38449, nil, "38.4 °C (101.2 °F)"},
+		{"weight", 24000, nil, "24 kg (52.9 lb)"}, {"weight", 4536, []string{"lb"}, "10 lb (4.5 kg)"},
+		{"crt", 1500, nil, "1.5 s"}, {"body_condition", 5000, nil, "5 of 9"}, {"body_condition", 4500, nil, "4.5 of 9"}, {"other", 1234, nil, "1.234"},
+	} {
+		require.Equal(t, row.want, Quantity(row.vital, row.m, row.unit...))
+	}
+}
+
+func TestSentences(t *testing.T) {
+	arg := func(pairs ...string) *rubric.Line {
+		l := &rubric.Line{Code: pairs[0]}
+		for i := 1; i < len(pairs); i += 2 {
+			l.Args = append(l.Args, rubric.Arg{Name: pairs[i], Value: pairs[i+1]})
+		}
+		return l
+	}
+	for _, row := range []struct {
+		l    *rubric.Line
+		want string
+	}{
+		{arg("finding.normal", "field", "xx-stifle", "site", "xx-right", "truth", "xx-sore", "charted", "xx-calm", "as", "xx-stifle", "steps", "xx-stifle"),
+			"Size of stifle (the right) was “very sore”; you examined it and charted “very calm”. A finding called normal is worse than a gap: nobody will look again. It is found by “feel stifle” (the right)."},
+		{arg("reading.wrong", "field", "xx-heart", "vital", "heart_rate", "charted", "120", "truth", "96.4", "tolerance", "4.82", "steps", "xx-heart"),
+			"Your size of heart of 120/min was off: it was 96/min, give or take 4.8/min. It is measured by “feel heart”."},
+		{arg("call.carried", "vital", "temperature", "call", "high", "right", "normal", "low", "37.7", "high", "39.2"),
+			"You called it high, which follows from your own figure; with the right figure it is normal (normal here: 37.7 °C (99.9 °F) to 39.2 °C (102.6 °F)). Half is given for sound reasoning."},
+		{arg("rule.broken", "before", "xx-breath", "after", "touch", "why", "It rises.", "source", "A book"),
+			"“Feel breath” belongs before touching the animal; you did it the other way round. It rises (A book)."},
+		{arg("reading.arithmetic", "vital", "heart_rate", "charted", "98", "over", "15"),
+			"98/min cannot come from a count over 15 s: each beat or breath counted there stands for 4/min. Check the multiplication."},
+	} {
+		require.Equal(t, row.want, Sentence(row.l, labels{}))
+	}
+}
+
+func TestFill(t *testing.T) {
+	rep := rubric.Report{Domains: []rubric.Domain{{Lines: []rubric.Line{{Code: "floor"}}}},
+		Critical: []rubric.Event{{ID: "omission/handle:xx-oxygen"}, {ID: "urgency"}, {ID: "bite", Why: "It bit."}, {ID: "other"}}}
+	Fill(&rep, labels{})
+	require.NotEmpty(t, rep.Domains[0].Lines[0].Reason)
+	require.Equal(t, "“give oxygen” was left out in a patient that can die without it.", rep.Critical[0].Why)
+	require.Equal(t, "An emergency was called routine.", rep.Critical[1].Why)
+	require.Equal(t, "It bit.", rep.Critical[2].Why)
+	require.NotEmpty(t, rep.Critical[3].Why)
+}

@@ -63,6 +63,7 @@ type Server struct {
 	catalogues map[string]*face.Catalogue
 	caseIDs    map[string]string // opaque id -> case id
 	live       *liveAttempts
+	schemes    sync.Map // marking schemes by the hash of their text; a school has a few
 
 	draining atomic.Bool
 	wake     chan struct{}

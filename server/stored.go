@@ -114,6 +114,9 @@ func storedFiles(kase, catalogue []byte) (fs.FS, error) {
 
 // scheme is the marking scheme that an attempt began with.
 func (s *Server) scheme(ctx context.Context, row store.Attempt) (rubric.Rubric, error) {
+	if r, ok := s.schemes.Load(row.RubricHash); ok { // by the hash of its text, so it cannot be behind
+		return r.(rubric.Rubric), nil
+	}
 	text, err := s.store.Content(ctx, row.RubricHash)
 	if err != nil {
 		return rubric.Rubric{}, fmt.Errorf("the marking scheme as it was: %w", err)
@@ -122,5 +125,6 @@ func (s *Server) scheme(ctx context.Context, row store.Attempt) (rubric.Rubric, 
 	if err != nil {
 		return rubric.Rubric{}, fmt.Errorf("the marking scheme as it was: %w", err)
 	}
+	s.schemes.Store(row.RubricHash, r)
 	return r, nil
 }

@@ -4,12 +4,14 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
 
 	"dewclaw/rubric"
 	"dewclaw/server/auth"
+	"dewclaw/server/face"
 
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
@@ -179,7 +181,7 @@ func TestChartingANormalDogTakesFewKeys(t *testing.T) {
 	b.keys++
 	b.shot("room-open-lines")
 	b.run(`document.querySelector("#panel-open select, #panel-open input").focus()`) // where opening the tab had put it
-	typed := normalDog()
+	typed := b.normalDog()
 	for range 100 {
 		stop := b.value(`document.activeElement.closest("[data-line]")?.dataset.line.split("@")[0] || (document.activeElement.matches("[data-sweep]") ? "sweep" : "nothing")`)
 		units++
@@ -235,12 +237,36 @@ func (b *browser) examineAll(visit string) {
 
 // normalDog is what a student types for a normal dog: numbers with their
 // reading, and the beginning of a choice's label as far as it takes to reach it.
-func normalDog() map[string]string {
-	return map[string]string{
+func (b *browser) normalDog() map[string]string {
+	b.t.Helper()
+	typed := map[string]string{
 		"heart.rate": "24x4n", "resp.rate": "22n", "temperature": "38.5n", "crt": "1.5n", "body.condition": "5n", "weight": "14.2n",
-		"mm.colour": "p", "mm.moisture": "m", "heart.thrill": "n", "heart.rhythm": "v", "heart.murmur": "n", "heart.sounds": "t",
-		"lung.sounds": "s", "pulse.quality": "s", "pulse.synchrony": "e",
 	}
+	cat, err := b.server.catalogue("dog")
+	require.NoError(b.t, err)
+	for _, f := range cat.Fields {
+		if _, ok := typed[f.ID]; !ok && len(f.Choices) > 0 {
+			typed[f.ID] = reach(f, b.server.library.Catalogue("dog").Field(f.ID).Normal[0])
+		}
+	}
+	return typed
+}
+
+// reach is the shortest text whose first match in the list is this choice.
+func reach(f face.Field, choice string) string {
+	for _, c := range f.Choices {
+		if c.ID != choice {
+			continue
+		}
+		for n := 1; n <= len(c.Label); n++ {
+			prefix := strings.ToLower(c.Label[:n])
+			i := slices.IndexFunc(f.Choices, func(o face.Choice) bool { return strings.HasPrefix(strings.ToLower(o.Label), prefix) })
+			if f.Choices[i].ID == choice {
+				return prefix
+			}
+		}
+	}
+	return ""
 }
 
 // healthyDog is a practice case whose assessment names no problem.

@@ -32,8 +32,9 @@ function together(visit, field, places) {
     field.choices.map((c) => h("option", { value: c.id }, c.label)),
     h("option", { value: differ, hidden: true, disabled: true }, "differs"));
   select.addEventListener("change", () => {
+    const { value } = select; // each entry draws the sheet anew, and this choice with it
     const sheet = visit.sheet();
-    for (const p of places) if (sheet.get(key(p))?.value !== select.value) visit.record(p, { value: select.value });
+    for (const p of places) if ((sheet.get(key(p))?.value || "") !== value) visit.record(p, { value });
   });
   const el = h("div", { class: "line", "data-line": field.id + "@all", role: "group", "aria-label": `${field.label}, all sites` },
     h("label", { for: id }, field.label, h("span", { class: "soft" }, `, ${places.length === 2 ? "both sides" : "all sites"}`)),

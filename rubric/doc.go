@@ -74,8 +74,9 @@
 //   - 0 <= points <= max for every domain; total = sum of lines.
 //   - Doing a missing required step and charting it rightly never lowers the
 //     total, up to three late in all.
-//   - Moving a step to its place never lowers Order; every accepted order earns
-//     at least .95 of Order, and random order averages under .15.
+//   - Moving a step to its place never lowers Order (in a walk of which nothing
+//     is forgiven as late), and nothing beats an accepted order; every accepted order earns at least .95 of
+//     Order, and random order averages under .15.
 //   - Removing a false alarm never lowers Findings; true normals off the list of
 //     pertinent negatives never raise Findings.
 //   - An act changes only the domains of the table.

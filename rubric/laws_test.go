@@ -201,14 +201,14 @@ func TestEveryPrefixGrades(t *testing.T) {
 	}
 }
 
-// lateIn is how many late steps a report has forgiven.
-func lateIn(rep rubric.Report) int {
+// forgiven are the acts of the late steps that a report leaves out of Order.
+func forgiven(rep rubric.Report) []int {
 	for _, l := range rep.Domains[0].Lines {
 		if l.Code == "late.forgiven" {
-			return len(l.Acts)
+			return l.Acts
 		}
 	}
-	return 0
+	return nil
 }
 
 // Doing a missing required step late and charting it rightly never lowers the
@@ -223,7 +223,7 @@ func TestCatchingUpNeverLowersTheTotal(t *testing.T) {
 				acts[len(acts)-1].Report = w.conclusion().Report
 			}
 			before := w.grade(acts)
-			for _, late := range missing[:min(3-lateIn(before), len(missing))] {
+			for _, late := range missing[:min(3-len(forgiven(before)), len(missing))] {
 				acts = beforeEnd(acts, append(w.do(late), w.chart(late)...))
 				after := w.grade(acts)
 				if after.Total < before.Total {
@@ -393,7 +393,8 @@ func TestRandomOrderEarnsLittle(t *testing.T) {
 
 // Moving a step to its place never lowers Order: from an accepted walk, take
 // up to three steps out of their places; each that is put back is no loss, and
-// nothing beats the accepted walk.
+// nothing beats the accepted walk. Where late steps are forgiven, what stands at
+// the end decides which, so that moving a step may cost what was forgiven.
 func TestPuttingAStepInItsPlaceNeverLowersOrder(t *testing.T) {
 	w := sick(t, "veterinary")
 	rapid.Check(t, func(t *rapid.T) {
@@ -407,7 +408,7 @@ func TestPuttingAStepInItsPlaceNeverLowersOrder(t *testing.T) {
 		}
 		rep := w.grade(w.visit(ids))
 		for _, step := range rep.Walk.Steps {
-			if !step.Move || floats(&w.key.Routes[0], step.Step) {
+			if !step.Move || floats(&w.key.Routes[0], step.Step) || len(forgiven(rep)) > 0 {
 				continue
 			}
 			rest := slices.DeleteFunc(slices.Clone(ids), func(s string) bool { return s == step.Step })

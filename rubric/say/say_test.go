@@ -63,10 +63,14 @@ func TestEveryCodeHasOneRowAndASentence(t *testing.T) {
 			switch {
 			case strings.HasPrefix(code, "precaution."):
 				set(l, "done", "xx-d|wait")
-			case code == "field.unknown", strings.HasSuffix(code, ".unreadable"):
+			case strings.HasPrefix(code, "reading."):
+				set(l, "charted", "96")
+				set(l, "truth", "100.5")
+			case code == "field.unknown", code == "value.unreadable":
 				set(l, "charted", "as typed")
 				set(l, "field", "as typed")
 			case strings.HasPrefix(code, "call."):
+				set(l, "charted", "96")
 				set(l, "right", "normal")
 			case strings.HasPrefix(code, "urgency."):
 				set(l, "right", "same day")

@@ -80,7 +80,7 @@ func (g *run) weights() (points [6]Points, can [6]bool) {
 func (g *run) expect(domain string) int {
 	switch domain {
 	case DomainCompleteness:
-		return len(g.k.Steps) + len(g.k.Topics) + 1
+		return g.required + len(g.k.Topics)
 	case DomainOrder:
 		return len(g.k.Rules) + 6
 	case DomainFindings:

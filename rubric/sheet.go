@@ -204,16 +204,7 @@ func (s *sheet) open(f int32, do func(place int32, examined bool)) {
 // inRegion calls do for every field of the region, in order.
 func (s *sheet) inRegion(region string, do func(field int32)) {
 	if s.regions == nil {
-		s.regions = make(map[string]int32, 64)
-		s.next = make([]int32, len(s.fields))
-		for i := len(s.fields) - 1; i >= 0; i-- {
-			after, ok := s.regions[s.fields[i].Region]
-			if !ok {
-				after = -1
-			}
-			s.next[i] = after
-			s.regions[s.fields[i].Region] = int32(i)
-		}
+		s.linkRegions()
 	}
 	first, ok := s.regions[region]
 	if !ok {
@@ -221,5 +212,25 @@ func (s *sheet) inRegion(region string, do func(field int32)) {
 	}
 	for f := first; f >= 0; f = s.next[f] {
 		do(f)
+	}
+}
+
+// linkRegions chains the fields of every region. Neighbours mostly share their
+// region, so that the map is asked once a run of them.
+func (s *sheet) linkRegions() {
+	s.regions = make(map[string]int32, 48)
+	s.next = make([]int32, len(s.fields))
+	for end := len(s.fields); end > 0; {
+		region := s.fields[end-1].Region
+		after, ok := s.regions[region]
+		if !ok {
+			after = -1
+		}
+		for end > 0 && s.fields[end-1].Region == region {
+			end--
+			s.next[end] = after
+			after = int32(end)
+		}
+		s.regions[region] = after
 	}
 }

@@ -251,7 +251,7 @@ func (b *browser) media(features ...*emulation.MediaFeature) {
 
 // tooWide names what sticks out of a page that is 320 CSS px wide, which is
 // 1280 px at 400 % (WCAG 2.2, 1.4.10). Tables may scroll by themselves.
-const tooWide = `[...document.querySelectorAll("body *")].filter((e) => e.getBoundingClientRect().right > 321 && !e.closest(".scroll, svg, .unseen, .skip")).slice(0, 5).map((e) => e.tagName + "." + e.className + " " + e.textContent.trim().slice(0, 40)).join(" | ")`
+const tooWide = `[...document.querySelectorAll("body *")].filter((e) => e.getBoundingClientRect().right > 321 && e.checkVisibility() && !e.closest(".scroll, svg, .unseen, .skip")).slice(0, 5).map((e) => e.tagName + "." + e.className + " " + e.textContent.trim().slice(0, 40)).join(" | ")`
 
 // tooSmall names controls below 24 px (WCAG 2.2, 2.5.8).
 const tooSmall = `[...document.querySelectorAll("button, select, input:not([type=hidden]), summary")].filter((e) => { const r = e.getBoundingClientRect(); return r.height > 0 && (r.height < 24 || r.width < 24) && !e.closest("label") }).slice(0, 5).map((e) => e.outerHTML.slice(0, 90)).join(" | ")`

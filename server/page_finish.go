@@ -239,7 +239,7 @@ func fieldLabel(cat *face.Catalogue, id string) string {
 func shownValue(cat *face.Catalogue, line face.Line) string {
 	text := cat.Value(line.Field, line.Value)
 	if f := cat.Field(line.Field); f != nil && f.Unit != "" {
-		text += " " + f.Unit
+		text += " " + strings.ReplaceAll(f.Unit, "degC", "°C")
 	}
 	return joinSet([]string{text, line.Interpretation}, ", ")
 }

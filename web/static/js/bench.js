@@ -33,12 +33,13 @@ export function bench(host, room) {
       visit.act(a);
     };
     const sites = step.sites?.length ? step.sites : [""];
+    const words = [step.verb, step.instrument].filter(Boolean).join(", ");
     return h("div", { class: "verb", role: "group", "aria-label": step.label },
-      h("p", { class: "verb-name" }, step.label, step.instrument && h("span", { class: "soft" }, " · ", step.instrument)),
+      step.sites?.length ? h("p", { class: "verb-name" }, step.label, " ", h("span", { class: "tag" }, words)) : null,
       step.caution && h("p", { class: "caution small" }, step.caution),
       h("div", { class: "sites" }, sites.map((site) => h("button", {
-        type: "button", "data-step": step.id, "data-site": site, "aria-label": site ? `${step.label}, ${site}` : step.label, onclick: act(site),
-      }, site ? capital(site) : capital(step.verb)))));
+        type: "button", "data-step": step.id, "data-site": site, "aria-label": site ? `${step.label}, ${site}` : undefined, onclick: act(site),
+      }, site ? capital(site) : step.label)), !step.sites?.length && h("span", { class: "tag" }, words)));
   };
 
   const state = () => {

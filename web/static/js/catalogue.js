@@ -25,11 +25,12 @@ export class Catalogue {
     const choice = this.field(fieldID)?.choices?.find((c) => c.id === value);
     return choice ? choice.label : value;
   }
+  /** A field's unit as it is written for people. */
+  unit(field) { return field?.unit === "degC" ? "°C" : field?.unit || ""; }
   /** A charted line's value as the sheet writes it. */
   shown(line) {
     if (line.value === "not examined") return "not examined" + (line.reason ? ": " + line.reason : "");
-    const unit = this.field(line.field)?.unit;
-    return this.valueLabel(line.field, line.value) + (unit ? (unit.startsWith("/") ? "" : " ") + unit : "");
+    return [this.valueLabel(line.field, line.value), this.unit(this.field(line.field))].filter(Boolean).join("\u00a0");
   }
   stepLabel(act) {
     const step = this.step(act.step);

@@ -15,17 +15,19 @@ export function group(visit, places, { withRegion = false, folded = false } = {}
     return { el: one, update: one.update };
   }
   const lines = places.map((p) => line(visit, p));
-  const all = field.choices?.length ? together(visit, field, places) : null;
-  const sites = folded && all ? h("details", { class: "sites-fold" }, h("summary", { class: "small" }, "Site by site"), lines) : lines;
-  const el = h("div", { class: "line-group" },
-    all ? all.el : h("p", { class: "line-title" }, field.label),
-    withRegion && h("p", { class: "small soft line-region" }, visit.cat.region(field.region)?.label),
-    sites);
-  return { el, update: () => { all?.update(); for (const l of lines) l.update(); } };
+  const region = withRegion && h("span", { class: "line-region small soft" }, visit.cat.region(field.region)?.label);
+  if (!field.choices?.length) {
+    const el = h("div", { class: "line-group" }, h("p", { class: "line-title" }, field.label, region), lines);
+    return { el, update: () => { for (const l of lines) l.update(); } };
+  }
+  const sites = folded ? h("details", { class: "sites-fold" }, h("summary", { class: "small" }, "Site by site"), lines) : null;
+  const all = together(visit, field, places, region, sites);
+  const el = h("div", { class: "line-group" }, all.el, folded ? null : lines);
+  return { el, update: () => { all.update(); for (const l of lines) l.update(); } };
 }
 
 /** One choice for all sites. */
-function together(visit, field, places) {
+function together(visit, field, places, region, sites) {
   const id = fresh("all");
   const select = h("select", { id },
     h("option", { value: "" }, "–"),
@@ -37,10 +39,10 @@ function together(visit, field, places) {
     for (const p of places) if ((sheet.get(key(p))?.value || "") !== value) visit.record(p, { value });
   });
   const el = h("div", { class: "line", "data-line": field.id + "@all", role: "group", "aria-label": `${field.label}, all sites` },
-    h("label", { for: id }, field.label, h("span", { class: "soft" }, `, ${places.length === 2 ? "both sides" : "all sites"}`)),
-    h("div", { class: "line-in" }, select));
+    h("label", { for: id }, field.label, h("span", { class: "soft" }, `, ${places.length === 2 ? "both sides" : "all sites"}`), region),
+    h("div", { class: "line-in" }, select, sites));
   el.addEventListener("keydown", (e) => {
-    if (e.key !== "Enter") return;
+    if (e.key !== "Enter" || e.target !== select) return;
     e.preventDefault();
     nextLine(el);
   });

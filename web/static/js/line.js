@@ -80,12 +80,13 @@ export function line(visit, place, withRegion = false) {
       if (over && document.activeElement !== over) over.value = l.over || (l.value === "" ? over.value : "");
       buttons.forEach((b, i) => b.setAttribute("aria-pressed", String(readings[i] === reading)));
     };
-    const unit = field.unit ? h("span", { class: "unit" }, field.unit) : null;
+    const unit = field.unit ? h("span", { class: "unit" }, visit.cat.unit(field)) : null;
     return { main: input, nodes: [input, unit, over && h("span", { class: "over" }, "in ", over, " s"), buttons.length ? h("span", { class: "reading", role: "group", "aria-label": `${label}: reading` }, buttons) : null], skip, set, commit };
   }
 
   el.addEventListener("keydown", (e) => {
     if (e.key !== "Enter" || e.target.tagName === "BUTTON") return;
+    e.stopPropagation();
     e.preventDefault();
     if (e.target === parts.main && parts.commit) parts.commit();
     if (note.hidden && !(e.target === parts.main && parts.main.value === gap)) nextLine(el);

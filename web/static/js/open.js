@@ -1,7 +1,7 @@
 // [data-open]: everything that was examined and not yet charted, in one run:
 // vital signs first, then stage by stage. Enter goes on to the next line.
 
-import { fill, h } from "./dom.js";
+import { count, fill, h } from "./dom.js";
 import { group } from "./group.js";
 import { sweep } from "./sweep.js";
 
@@ -41,7 +41,7 @@ export function openLines(host, room) {
     const places = rest.filter((p) => stageOf(p) === stage.id);
     if (!places.length) return null;
     return h("details", { class: "open-part" },
-      h("summary", {}, stage.label, h("span", { class: "small soft" }, ": ", [...new Set(places.map((p) => cat.fieldLabel(p.field).toLowerCase()))].join(", "))),
+      h("summary", {}, stage.label, h("span", { class: "small soft" }, ", ", count(places.length, "line"))),
       sweep(visit, `Rest of ${stage.label.toLowerCase()} normal`, () => regions(stage.id)),
       made(places, { withRegion: true, folded: true }));
   };

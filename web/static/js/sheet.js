@@ -37,7 +37,7 @@ export function sheet(host, room) {
       h("ul", { class: "plain" },
         merged(written).map(row),
         swept.length > 0 && h("li", { class: "swept" }, "Rest normal", h("span", { class: "soft small" }, `: ${names(swept)}`)),
-        open.length > 0 && h("li", { class: "open-line" }, h("span", { class: "sign", "aria-hidden": "true" }, "○ "), h("span", {}, "open"), h("span", { class: "small" }, `: ${names(open)}`))));
+        open.length > 0 && h("li", { class: "open-line" }, h("span", { class: "sign", "aria-hidden": "true" }, "○ "), h("button", { type: "button", class: "plainly", onclick: () => room.go(region.id) }, brief(open)))));
   };
 
   /** Sites with the same value stand in one row. */
@@ -54,5 +54,9 @@ export function sheet(host, room) {
     h("button", { type: "button", class: "plainly entry", "aria-label": `${cat.fieldLabel(i.field)} ${i.sites.join(", ")}: ${cat.shown(i)}. Correct`, onclick: () => room.correct(i) },
       h("span", { class: "entry-name" }, cat.fieldLabel(i.field), i.sites.length > 0 && h("span", { class: "soft" }, ", ", i.sites.join(", "))),
       h("span", { class: "entry-value figures" }, cat.shown(i), i.interpretation && h("i", {}, " ", i.interpretation), i.waiting && h("span", { class: "soft" }, " · kept here"))));
+  const brief = (items) => {
+    const fields = new Set(items.map((i) => i.field)).size;
+    return fields > 3 ? `${items.length} lines open` : `open: ${names(items)}`;
+  };
   const names = (items) => [...new Set(items.map((i) => cat.fieldLabel(i.field).toLowerCase()))].join(", ");
 }

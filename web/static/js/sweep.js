@@ -33,12 +33,17 @@ export function sweep(visit, text, regions) {
     } }, states.length === 1 ? "Chart it as normal" : `Chart these ${states.length} as normal`);
     const back = h("button", { type: "button", onclick: close }, states.length ? "Leave them" : "Close");
     fill(host,
-      states.length ? h("p", {}, h("b", {}, "Would be stated normal: "), names(states), ".") : h("p", {}, "Nothing that was examined here is still open for this."),
+      h("p", {}, states.length ? h("b", {}, `${count(states.length, "line")} would be stated normal:`) : "Nothing that was examined here is still open for this."),
+      states.length > 0 && h("dl", { class: "stated small" }, byRegion(states)),
       list("Stay blank, not examined: ", all("unexamined")),
       list("Need a line of their own: ", all("each")),
       h("p", { class: "row" }, states.length > 0 && confirm, back));
     (states.length ? confirm : back).focus();
   }
+  const byRegion = (places) => {
+    const regions = [...new Set(places.map((p) => visit.cat.field(p.field)?.region))];
+    return regions.map((r) => h("div", {}, h("dt", {}, visit.cat.region(r)?.label || r), h("dd", {}, names(places.filter((p) => visit.cat.field(p.field)?.region === r)))));
+  };
   const names = (places) => {
     const by = new Map();
     for (const p of places) by.set(p.field, [...(by.get(p.field) || []), p.site].filter(Boolean));

@@ -24,7 +24,7 @@ func Chart(fields []Field, t Transcript) []ChartLine {
 		}
 		e := &s.entries[at-1]
 		a := &t[e.act].Act
-		line := ChartLine{Place: Place{s.fields[e.field].ID, s.site(e.field, int32(place))}, Value: s.value(e, t), Act: a.N, Swept: e.swept}
+		line := ChartLine{Place: Place{s.fields[e.field].ID, s.site(e.field, int32(place))}, Value: s.value(e), Act: a.N, Swept: e.swept}
 		if !e.swept {
 			line.Over, line.Interpretation, line.Reason = a.Over, a.Interpretation, a.Reason
 		}
@@ -57,7 +57,7 @@ func Sweep(fields []Field, t Transcript, region string) (states, unexamined, eac
 
 // replay follows the sheet over a transcript without a key.
 func replay(fields []Field, t Transcript) *sheet {
-	s := newSheet(fields)
+	s := newSheet(fields, t, nil)
 	for i := range t {
 		a := &t[i].Act
 		switch a.Kind {
@@ -76,7 +76,7 @@ func (s *sheet) showAll(o *Outcome, pos int) {
 		return
 	}
 	for j := range o.Shown {
-		s.show(o.Shown[j].Field, o.Shown[j].Site, o.Shown[j].Value, pos)
+		s.show(&o.Shown[j], pos, int32(j))
 	}
 }
 

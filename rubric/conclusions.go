@@ -262,7 +262,7 @@ func (g *run) givenCode(f int32, want *Place, given *Given) string {
 	if e != nil && sameReading(e.reading, rd) {
 		return codeReported
 	}
-	if truth, err := g.sheet.fields[f].Read(t.value); err == nil && sameReading(truth, rd) {
+	if truth, err := g.sheet.fields[f].Read(g.sheet.told(t)); err == nil && sameReading(truth, rd) {
 		return codeReported
 	}
 	return codeReportWrong

@@ -132,7 +132,7 @@ func (g *run) lookAt(it *item) {
 		}
 		if it.shown < 0 {
 			it.shown = p
-			it.unknown = t.value == unknownTruth
+			it.unknown = g.sheet.told(t) == unknownTruth
 		}
 	}
 }
@@ -359,7 +359,7 @@ func (g *run) writeItem(d *tally, it *item, limit Points) {
 	}
 	truth := it.f.Value
 	if it.entry != nil {
-		charted, acts = g.sheet.value(it.entry, g.t), append(acts, g.n(it.entry.act+1))
+		charted, acts = g.sheet.value(it.entry), append(acts, g.n(it.entry.act+1))
 		chartedSite, chartedField = g.sheet.site(it.entry.field, it.entry.place), g.sheet.fields[it.entry.field].ID
 		if it.entry.truth != "" && it.entry.place == it.sites[0] {
 			truth = it.entry.truth
@@ -432,7 +432,7 @@ func (g *run) negatives(healthy bool) []negative {
 func (g *run) isUnknown(n *negative) bool {
 	from, to := g.negativePlaces(n)
 	for p := from; p < to; p++ {
-		if g.sheet.truths[p].value == unknownTruth {
+		if g.sheet.told(g.sheet.truths[p]) == unknownTruth {
 			return true
 		}
 	}
@@ -549,7 +549,7 @@ func (g *run) falseAlarms(d *tally, used []bool) {
 		}
 		site := g.sheet.site(e.field, e.place)
 		d.add("alarm/"+placeName(f.ID, site), -share(d.max, costFalseAlarm, 1000), 0, codeFalseAlarm, []int{g.n(e.act + 1)},
-			Arg{"field", f.ID}, Arg{"site", site}, Arg{"charted", g.sheet.value(e, g.t)}, Arg{"truth", e.truth})
+			Arg{"field", f.ID}, Arg{"site", site}, Arg{"charted", g.sheet.value(e)}, Arg{"truth", e.truth})
 	}
 }
 
@@ -593,7 +593,7 @@ func (g *run) unexamined(d *tally) {
 			f := &g.sheet.fields[field]
 			g.heldCharted = g.heldCharted || f.Vital != "" || count >= heldUnexamined
 			d.add("unexamined/"+f.ID, -share(d.max, costUnexamined, 1000), 0, codeUncharted, []int{g.n(e.act + 1)},
-				Arg{"field", f.ID}, Arg{"charted", g.sheet.value(e, g.t)})
+				Arg{"field", f.ID}, Arg{"charted", g.sheet.value(e)})
 		}
 		from = to
 	}

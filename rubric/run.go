@@ -60,7 +60,7 @@ type happening struct {
 func newRun(r *Rubric, k *Key, t Transcript) *run {
 	g := &run{r: r, k: k, t: t, steps: make(map[string]int32, len(k.Steps)), siteBase: make([]int32, len(k.Steps)),
 		dids: make([]did, len(k.Steps)), firsts: make([]int32, 0, len(k.Steps)),
-		handled: map[string]int32{}, asked: map[string]int32{}, sheet: newSheet(k.Fields)}
+		handled: map[string]int32{}, asked: map[string]int32{}, sheet: newSheet(k.Fields, t, k.Static)}
 	examines, records := 0, 0
 	for i := range t {
 		switch t[i].Act.Kind {
@@ -195,7 +195,7 @@ func (g *run) showStatic(step int32, site string, pos int) {
 	for i := range g.k.Static {
 		s := &g.k.Static[i]
 		if slices.Contains(g.k.Steps[step].Reveals, s.Field) && (s.Site == "" || site == "" || s.Site == site) {
-			g.sheet.show(s.Field, s.Site, s.Value, pos)
+			g.sheet.show(s, pos, -int32(i)-1)
 		}
 	}
 }

@@ -5,6 +5,8 @@ import "slices"
 // sheet follows the examination sheet and what was there behind it, act by act.
 // Every field at every site has a small number, its place.
 type sheet struct {
+	t       Transcript
+	static  []Shown
 	fields  []Field
 	ids     map[string]int32
 	base    []int32 // by field: its first place; sites follow
@@ -18,10 +20,11 @@ type sheet struct {
 	next    []int32
 }
 
-// truth is what the last examine showed at a place.
+// truth is what the last examine showed at a place. It names where the value
+// stands instead of holding it, so that the table of all places stays small.
 type truth struct {
-	value string
-	act   int32 // position of that examine, plus 1; 0: never examined
+	act int32 // position of that examine, plus 1; 0: never examined
+	at  int32 // index in what its outcome shows; below zero, the key's static truth
 }
 
 // entry is one line written on the sheet.
@@ -45,8 +48,8 @@ type problem struct {
 	known bool // the field exists
 }
 
-func newSheet(fields []Field) *sheet {
-	s := &sheet{fields: fields, ids: make(map[string]int32, len(fields)), base: make([]int32, len(fields)), last: make([]int32, len(fields))}
+func newSheet(fields []Field, t Transcript, static []Shown) *sheet {
+	s := &sheet{t: t, static: static, fields: fields, ids: make(map[string]int32, len(fields)), base: make([]int32, len(fields)), last: make([]int32, len(fields))}
 	n := int32(0)
 	for i := range fields {
 		f := &fields[i]
@@ -92,15 +95,26 @@ func (s *sheet) site(field, place int32) string {
 	return ""
 }
 
-// show notes what an examine showed.
-func (s *sheet) show(field, site, value string, pos int) {
-	f, ok := s.ids[field]
+// show notes what an examine showed; at says where its value stands.
+func (s *sheet) show(shown *Shown, pos int, at int32) {
+	f, ok := s.ids[shown.Field]
 	if !ok {
 		return
 	}
-	place, _ := s.at(f, site)
-	s.truths[place] = truth{value: value, act: int32(pos) + 1}
+	place, _ := s.at(f, shown.Site)
+	s.truths[place] = truth{int32(pos) + 1, at}
 	s.last[f] = place
+}
+
+// told is the value of a truth; empty where nothing was examined.
+func (s *sheet) told(t truth) string {
+	switch {
+	case t.act == 0:
+		return ""
+	case t.at < 0:
+		return s.static[-t.at-1].Value
+	}
+	return s.t[t.act-1].Outcome.Shown[t.at].Value
 }
 
 // shown is the truth behind a record at a place: the one shown there, and for
@@ -140,18 +154,18 @@ func (s *sheet) record(a *Act, pos int) *entry {
 
 func (s *sheet) write(e entry) *entry {
 	t := s.shown(e.field, e.place)
-	e.examined, e.truth, e.seen = t.act > 0, t.value, t.act-1
+	e.examined, e.truth, e.seen = t.act > 0, s.told(t), t.act-1
 	s.entries = append(s.entries, e)
 	s.current[e.place] = int32(len(s.entries))
 	return &s.entries[len(s.entries)-1]
 }
 
 // value is what an entry says, as written; a swept line says the field's normal.
-func (s *sheet) value(e *entry, t Transcript) string {
+func (s *sheet) value(e *entry) string {
 	if e.swept {
 		return s.fields[e.field].Normal[0]
 	}
-	return t[e.act].Act.Value
+	return s.t[e.act].Act.Value
 }
 
 // on is the entry that stands at a place, nil where there is none.

@@ -127,7 +127,7 @@ func (g *run) truthOf(s *sign) {
 	if s.entry != nil && s.entry.examined {
 		value = s.entry.truth
 	} else if last := g.sheet.last[s.field]; last >= 0 {
-		value = g.sheet.truths[last].value
+		value = g.sheet.told(g.sheet.truths[last])
 	}
 	if rd, err := g.sheet.fields[s.field].Read(value); err == nil && rd.Class == Figure {
 		s.truth, s.known = clampTo(rd.Number, -largest, largest), true
@@ -294,7 +294,7 @@ func (g *run) vitalRead(s *sign) VitalRead {
 	r := VitalRead{Field: v.Field, Truth: s.truth, Tolerance: s.tol, HasRange: v.HasRange, Low: v.Low, High: v.High,
 		GreyLow: v.GreyLow, GreyHigh: v.GreyHigh, Row: v.Row, Measured: s.measured > 0}
 	if s.entry != nil {
-		r.Charted, r.Interpretation = g.sheet.value(s.entry, g.t), g.t[s.entry.act].Act.Interpretation
+		r.Charted, r.Interpretation = g.sheet.value(s.entry), g.t[s.entry.act].Act.Interpretation
 	}
 	return r
 }
@@ -306,7 +306,7 @@ func (g *run) writeSign(d *tally, s *sign, limit Points) {
 	}
 	charted := ""
 	if s.entry != nil {
-		charted = g.sheet.value(s.entry, g.t)
+		charted = g.sheet.value(s.entry)
 		if s.entry.seen >= 0 {
 			acts = append(acts, g.n(s.entry.seen+1))
 		}

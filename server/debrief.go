@@ -144,7 +144,7 @@ func faceVital(v rubric.VitalRead, cat *cases.Catalogue) face.Vital {
 		name, unit = f.Vital, f.Unit
 	}
 	quantity := func(m rubric.Milli) string { return say.Quantity(name, m, unit) }
-	out.Actual, out.Tolerance = quantity(v.Truth), quantity(v.Tolerance)
+	out.Actual, out.Tolerance = quantity(v.Truth), say.Difference(name, v.Tolerance, unit)
 	if v.HasRange {
 		out.Low, out.High, out.GreyLow, out.GreyHigh = quantity(v.Low), quantity(v.High), quantity(v.GreyLow), quantity(v.GreyHigh)
 		out.Reading = reading(v)

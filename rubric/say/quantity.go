@@ -28,6 +28,15 @@ func Quantity(vital string, m rubric.Milli, unit ...string) string {
 	return m.String()
 }
 
+// Difference formats how far two values of a vital lie apart, such as a
+// tolerance. A difference of temperatures has no offset: 0.2 °C are 0.36 °F.
+func Difference(vital string, m rubric.Milli, unit ...string) string {
+	if vital != "temperature" {
+		return Quantity(vital, m, unit...)
+	}
+	return pair(round(m, 2)+" °C", round(m*9/5, 2)+" °F", strings.Contains(strings.Join(unit, " "), "F"))
+}
+
 func pair(a, b string, swap bool) string {
 	if swap {
 		a, b = b, a

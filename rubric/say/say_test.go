@@ -160,3 +160,8 @@ func TestFill(t *testing.T) {
 	require.Equal(t, "It bit.", rep.Critical[2].Why)
 	require.NotEmpty(t, rep.Critical[3].Why)
 }
+
+func TestDifferenceHasNoOffset(t *testing.T) {
+	require.Equal(t, "0.2 °C (0.36 °F)", Difference("temperature", 200))
+	require.Equal(t, "4/min", Difference("heart_rate", 4000))
+}

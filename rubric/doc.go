@@ -42,6 +42,9 @@
 //     abnormal but not the right one earns half the call.
 //   - An entry made without examining serves no finding and is no false alarm:
 //     it is charged once, as charted without examining.
+//   - Vitals are no findings, unless nothing else is abnormal: then how the
+//     abnormal vitals were called is marked as the findings are, for charting
+//     all normal must not earn Findings.
 //   - What only withheld steps could show counts neither for nor against the
 //     share of abnormal weight seen.
 //   - F1 of the conclusions runs over all expected problems; one counts as

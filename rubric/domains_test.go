@@ -104,6 +104,7 @@ func TestPrecautions(t *testing.T) {
 		{"better side first", rubric.Precaution{Kind: "last", Steps: []string{"stifle.palpate@right"}, Among: []string{"stifle.palpate@left"}}, []rubric.Act{left, right}, "precaution.taken"},
 		{"better side last", rubric.Precaution{Kind: "last", Steps: []string{"stifle.palpate@right"}, Among: []string{"stifle.palpate@left"}}, []rubric.Act{right, left}, "precaution.missed"},
 		{"sore place last of all touching", rubric.Precaution{Kind: "last", Steps: []string{"stifle.palpate@right"}, Among: []string{"touch"}}, []rubric.Act{left, skin, right}, "precaution.taken"},
+		{"a step without sites named with one", rubric.Precaution{Kind: "last", Steps: []string{"skin.inspect@back"}, Among: []string{"touch"}}, []rubric.Act{left, skin}, "precaution.taken"},
 		{"gentle", rubric.Precaution{Kind: "gentle", Steps: []string{"stifle.palpate@right"}}, []rubric.Act{left, right}, "precaution.taken"},
 		{"once rough", rubric.Precaution{Kind: "gentle", Steps: []string{"stifle.palpate@right"}}, []rubric.Act{right, firm}, "precaution.missed"},
 		{"done", rubric.Precaution{Kind: "done", Done: []string{"handle:muzzle", "wait"}}, []rubric.Act{{Kind: rubric.Wait, Seconds: 30}}, "precaution.taken"},

@@ -54,9 +54,13 @@ func (g *run) expected(f *Finding) bool {
 }
 
 // findings marks max(0, .75 A + .25 N - .05 FA - .10 U) x min(1, seen / .5);
-// without an abnormality max(0, N - .05 FA - .10 U). Vitals are no items here.
+// without an abnormality max(0, N - .05 FA - .10 U). Vitals are no items here,
+// unless nothing else is abnormal: then calling them normal must not earn N.
 func (g *run) findings(d *tally) {
 	items := g.items()
+	if len(items) == 0 {
+		items = g.vitalItems()
+	}
 	used := g.match(items)
 	negatives := g.negatives(len(items) == 0)
 	var all, seen, judged int64
@@ -118,6 +122,40 @@ func (g *run) items() []item {
 	return items
 }
 
+// vitalItems are the vitals that are abnormal at rest, as findings.
+func (g *run) vitalItems() []item {
+	var items []item
+	for i := range g.k.Vitals {
+		v := &g.k.Vitals[i]
+		field, ok := g.sheet.ids[v.Field]
+		if !ok || !v.offside() {
+			continue
+		}
+		it := item{f: &Finding{Field: v.Field, Value: v.Rest.String(), Major: true, Steps: v.Steps}, field: field, shown: -1, weight: weightMajor}
+		from, to := g.sheet.places(field)
+		for p := from; p < to; p++ {
+			it.sites = append(it.sites, p)
+		}
+		g.lookAt(&it)
+		items = append(items, it)
+	}
+	return items
+}
+
+// settleVital marks a vital that stands for a finding by what it was called.
+func (g *run) settleVital(it *item) {
+	it.code = codeLeftBlank
+	e := g.standing(it.field)
+	if e == nil || !e.examined || e.reading.Class != Figure {
+		return
+	}
+	it.entry = e
+	it.earned, it.code = calledNormal, codeCalledNormal
+	if g.figureAbnormal(e) {
+		it.earned, it.code = full, codeCaught
+	}
+}
+
 // lookAt notes where the finding was shown, and whether anything is known of it.
 func (g *run) lookAt(it *item) {
 	for _, p := range it.sites {
@@ -148,6 +186,8 @@ func (g *run) settle(it *item) {
 		if g.wasRefused(it.f) {
 			it.code = codeRefused
 		}
+	case g.sheet.fields[it.field].Vital != "":
+		g.settleVital(it)
 	case it.entry != nil:
 		it.earned, it.code = g.worth(it)
 	default:

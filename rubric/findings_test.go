@@ -205,3 +205,23 @@ func TestRestOfThisRegionNormal(t *testing.T) {
 		{Kind: rubric.Record, Region: "hip", Value: "normal"}, {Kind: rubric.Record, Field: "hip.move.pain", Site: "left", Value: ""}}))
 	require.Equal(t, []rubric.ChartLine{{Place: rubric.Place{Field: "hip.move.pain", Site: "right"}, Value: "2", Act: 3}}, rubric.Chart(w.key.Fields, list))
 }
+
+// Where only a vital is abnormal, how it was called is the finding: a robot
+// that charts all normal earns .25 N - .75 x .2 = .10 of Findings.
+func TestAPatientWhoseOnlyAbnormalityIsAVital(t *testing.T) {
+	w := newWorld(t, "veterinary", "routine")
+	w.key.Negatives = []rubric.Place{{Field: "hip.move.pain"}, {Field: "mouth.inspect.look"}}
+	w.vital("temperature", "40.5")
+	rep := w.grade(w.visit(w.required()))
+	require.Equal(t, rubric.Points(25_000), domain(t, rep, "findings").Points, dump(rep))
+	require.Equal(t, "caught", rep.Findings[0].How)
+	rep = w.grade(mended(w, func(a rubric.Act) []rubric.Act {
+		if a.Field == "temperature" {
+			a.Value, a.Interpretation = "38.5", "normal"
+		}
+		return []rubric.Act{a}
+	}))
+	require.Equal(t, rubric.Points(2_500), domain(t, rep, "findings").Points, dump(rep))
+	rep = w.grade(mended(w, rewrite("temperature", "", "")))
+	require.Equal(t, rubric.Points(6_250), domain(t, rep, "findings").Points, dump(rep))
+}

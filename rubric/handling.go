@@ -138,7 +138,8 @@ func (g *run) keptLast(p *Precaution) (kept, met bool, acts []int) {
 	return last < first, true, acts
 }
 
-// eachSpot calls do for every site of every examine that the items name.
+// eachSpot calls do for every site of every examine that the items name. A step
+// without sites is named by step@site too: its sites are instead of each other.
 func (g *run) eachSpot(items []string, do func(step, at int32)) {
 	for _, item := range items {
 		for i := range g.k.Steps {
@@ -148,7 +149,7 @@ func (g *run) eachSpot(items []string, do func(step, at int32)) {
 			}
 			from := g.siteBase[i]
 			for j := range g.spotsOf(int32(i)) {
-				if len(item) <= len(s.ID)+1 || item == "touch" || item[len(s.ID)+1:] == site(s.Sites, j) {
+				if len(s.Sites) == 0 || len(item) <= len(s.ID)+1 || item == "touch" || item[len(s.ID)+1:] == site(s.Sites, j) {
 					do(int32(i), from+int32(j))
 				}
 			}
@@ -193,8 +194,8 @@ func (g *run) names(items []string, v visit) bool {
 		switch {
 		case item == s.ID, item == "touch" && s.Touch:
 			return true
-		case v.site >= 0 && len(s.Sites) > 0 && len(item) > len(s.ID)+1 && item[:len(s.ID)] == s.ID &&
-			item[len(s.ID):] == "@"+s.Sites[v.site-g.siteBase[v.step]]:
+		case !strings.HasPrefix(item, s.ID) || !strings.HasPrefix(item[len(s.ID):], "@"):
+		case len(s.Sites) == 0, v.site >= 0 && item[len(s.ID)+1:] == s.Sites[v.site-g.siteBase[v.step]]:
 			return true
 		}
 	}

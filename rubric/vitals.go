@@ -88,7 +88,7 @@ func (s *sign) weight() int64 {
 func (g *run) readSign(s *sign, v *Vital) {
 	s.v, s.field = v, -1
 	s.truth = clampTo(v.Rest, -largest, largest)
-	s.offside = v.HasRange && (s.truth < min(v.Low, v.GreyLow) || s.truth > max(v.High, v.GreyHigh))
+	s.offside = v.offside()
 	for _, id := range v.Steps {
 		if step, ok := g.steps[id]; ok && g.dids[step].first > 0 && (s.measured == 0 || g.dids[step].first < s.measured) {
 			s.measured = g.dids[step].first
@@ -103,6 +103,11 @@ func (g *run) readSign(s *sign, v *Vital) {
 	s.needed = g.window(s)
 	s.tol = s.tolerance()
 	s.judge(g)
+}
+
+// offside says that the vital is abnormal at rest, beyond the grey zone.
+func (v *Vital) offside() bool {
+	return v.HasRange && (v.Rest < min(v.Low, v.GreyLow) || v.Rest > max(v.High, v.GreyHigh))
 }
 
 // standing is the last line written for a field, at any site.

@@ -30,18 +30,16 @@ func (g *run) canFind() bool {
 
 // item is one abnormal truth on its way through the marking.
 type item struct {
-	f        *Finding
-	field    int32
-	sites    []int32 // places where it may be charted: its own, then Also
-	shown    int32   // place that was shown; -1: none
-	unknown  bool
-	entry    *entry // what was charted for it
-	atSite   bool
-	earned   int64 // parts per million
-	weight   int64
-	code     string
-	settled  bool // the truth had become normal when last looked at
-	siteWord string
+	f       *Finding
+	field   int32
+	sites   []int32 // places where it may be charted: its own, then Also
+	shown   int32   // place that was shown; -1: none
+	unknown bool
+	entry   *entry // what was charted for it
+	atSite  bool
+	earned  int64 // parts per million
+	weight  int64
+	code    string
 }
 
 // expected says that a required step can show the finding: what only a
@@ -103,7 +101,7 @@ func (g *run) items() []item {
 		if !ok || g.sheet.fields[field].Vital != "" {
 			continue
 		}
-		it := item{f: f, field: field, shown: -1, weight: weightMinor, siteWord: f.Site}
+		it := item{f: f, field: field, shown: -1, weight: weightMinor}
 		if f.Major {
 			it.weight = weightMajor
 		}
@@ -215,7 +213,7 @@ func (g *run) settleNormal(it *item) {
 		it.entry = e
 		if c := g.classOfTruth(e); c == Normal || c == Variant {
 			if slices.Contains(it.sites[:1], e.place) || !e.sited {
-				it.earned, it.code, it.settled = full, codeSettled, true
+				it.earned, it.code = full, codeSettled
 				return
 			}
 			continue

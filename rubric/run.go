@@ -37,15 +37,13 @@ type run struct {
 // spot is one site of a step.
 type spot struct {
 	first   int32 // position of the first doing, plus 1; 0: never
-	last    int32
 	refused int32
 	seconds int
 }
 
 // did is what happened to a step at any site.
 type did struct {
-	first, last, refused int32 // positions plus 1
-	rough                int32 // first doing that was not gentle
+	first, refused int32 // positions plus 1
 }
 
 // visit is one examine.
@@ -154,13 +152,10 @@ func (g *run) examine(a *Act, o *Outcome, pos int) {
 	if d.first == 0 {
 		g.firsts = append(g.firsts, step)
 	}
-	d.first, d.last = first(d.first, pos), int32(pos)+1
-	if a.Manner != "gentle" {
-		d.rough = first(d.rough, pos)
-	}
+	d.first = first(d.first, pos)
 	if site >= 0 {
 		sp := &g.spots[site]
-		sp.first, sp.last = first(sp.first, pos), int32(pos)+1
+		sp.first = first(sp.first, pos)
 		sp.seconds += clampTo(a.Seconds, 0, day)
 	}
 	g.visits = append(g.visits, visit{step, site, int32(pos)})
@@ -226,7 +221,7 @@ func (g *run) handle(a *Act, o *Outcome, pos int) {
 	for i := range g.k.Steps {
 		s := &g.k.Steps[i]
 		if s.Kind == Handle && len(s.ID) == len(handlePrefix)+len(a.How) && s.ID[len(handlePrefix):] == a.How {
-			g.dids[i].first, g.dids[i].last = int32(pos)+1, int32(pos)+1
+			g.dids[i].first = int32(pos) + 1
 			g.spots[g.siteBase[i]].first = int32(pos) + 1
 			g.firsts = append(g.firsts, int32(i))
 		}

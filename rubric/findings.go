@@ -246,7 +246,6 @@ func (g *run) worth(it *item) (int64, string) {
 	switch want, err := f.Read(truth); {
 	case err != nil:
 	case f.Kind == "grade":
-		call -= partGrade
 		if apart(int(want.Choice), int(it.entry.reading.Choice)) > max(0, f.Tolerance) {
 			lost += partGrade
 		}
@@ -255,7 +254,6 @@ func (g *run) worth(it *item) (int64, string) {
 			lost += call / 2
 		}
 	default:
-		call -= partGrade
 		if apart(int(clampTo(want.Number, 0, 1<<50)), int(it.entry.reading.Number)) > clampTo(f.Tolerance, 0, 1<<20)*1000 {
 			lost += partGrade
 		}

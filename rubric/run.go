@@ -37,7 +37,6 @@ type run struct {
 // spot is one site of a step.
 type spot struct {
 	first   int32 // position of the first doing, plus 1; 0: never
-	refused int32
 	seconds int
 }
 
@@ -143,10 +142,6 @@ func (g *run) examine(a *Act, o *Outcome, pos int) {
 	d := &g.dids[step]
 	if o.Refused {
 		d.refused = first(d.refused, pos)
-		if site >= 0 {
-			sp := &g.spots[site]
-			sp.refused = first(sp.refused, pos)
-		}
 		return
 	}
 	if d.first == 0 {

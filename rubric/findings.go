@@ -246,7 +246,7 @@ func (g *run) worth(it *item) (int64, string) {
 	switch want, err := f.Read(truth); {
 	case err != nil:
 	case f.Kind == "grade":
-		if apart(int(want.Choice), int(it.entry.reading.Choice)) > max(0, f.Tolerance) {
+		if apart(int64(want.Choice), int64(it.entry.reading.Choice)) > int64(max(0, f.Tolerance)) {
 			lost += partGrade
 		}
 	case f.Kind == "choice":
@@ -254,7 +254,7 @@ func (g *run) worth(it *item) (int64, string) {
 			lost += call / 2
 		}
 	default:
-		if apart(int(clampTo(want.Number, 0, 1<<50)), int(it.entry.reading.Number)) > clampTo(f.Tolerance, 0, 1<<20)*1000 {
+		if apart(int64(want.Number), int64(it.entry.reading.Number)) > int64(clampTo(f.Tolerance, 0, 1<<20))*1000 {
 			lost += partGrade
 		}
 	}
@@ -268,7 +268,7 @@ func codeOf(lost int64) string {
 	return codeCaught
 }
 
-func apart(a, b int) int { return max(a-b, b-a) }
+func apart(a, b int64) int64 { return max(a-b, b-a) }
 
 // howOf names what became of a finding in a FindingRead.
 var howOf = map[string]string{codeCaught: "caught", codeSettled: "caught", codePartly: "partly", codeCalledNormal: "normal",

@@ -2,6 +2,7 @@ package rubric_test
 
 import (
 	"fmt"
+	"math"
 	"math/rand/v2"
 	"slices"
 	"strings"
@@ -26,7 +27,7 @@ func anyAct(t *rapid.T) rubric.Act {
 	kinds := []rubric.Kind{rubric.Examine, rubric.Examine, rubric.Record, rubric.Record, rubric.Lift, rubric.Ask, rubric.Handle, rubric.Wait, rubric.Hint, rubric.Conclude, rubric.Rate, "dance"}
 	number := rapid.IntRange(-3, 400)
 	return rubric.Act{N: number.Draw(t, "n"), Kind: rapid.SampledFrom(kinds).Draw(t, "kind"), Step: word().Draw(t, "step"), Site: word().Draw(t, "site"),
-		Seconds: rapid.SampledFrom([]int{0, 5, 20, -1 << 62, 1<<62 - 1}).Draw(t, "s"), Manner: word().Draw(t, "manner"), Of: number.Draw(t, "of"),
+		Seconds: rapid.SampledFrom([]int{0, 5, 20, math.MinInt, math.MaxInt}).Draw(t, "s"), Manner: word().Draw(t, "manner"), Of: number.Draw(t, "of"),
 		Field: word().Draw(t, "field"), Region: word().Draw(t, "region"), Value: word().Draw(t, "value"), Over: number.Draw(t, "over"),
 		Interpretation: word().Draw(t, "call"), Topic: word().Draw(t, "topic"), How: word().Draw(t, "how"), Problems: wordList(3).Draw(t, "problems"),
 		Urgency: word().Draw(t, "urgency"), Report: rapid.SampledFrom([]*rubric.Handover{nil, {Situation: "x", Fields: []rubric.Given{{Field: "heart.rate", Value: "9"}, {Field: "é"}}}}).Draw(t, "report")}
@@ -35,7 +36,7 @@ func anyAct(t *rapid.T) rubric.Act {
 func anyOutcome(t *rapid.T) rubric.Outcome {
 	o := rubric.Outcome{Refused: rapid.Bool().Draw(t, "refused")}
 	if rapid.Bool().Draw(t, "closed") {
-		o.Closed = &rubric.Contact{Of: rapid.IntRange(-2, 50).Draw(t, "of"), Seconds: rapid.IntRange(-5, 1<<40).Draw(t, "secs")}
+		o.Closed = &rubric.Contact{Of: rapid.IntRange(-2, 50).Draw(t, "of"), Seconds: rapid.IntRange(-5, math.MaxInt).Draw(t, "secs")}
 	}
 	for range rapid.IntRange(0, 3).Draw(t, "shown") {
 		o.Shown = append(o.Shown, rubric.Shown{Field: word().Draw(t, "f"), Site: word().Draw(t, "s"), Value: word().Draw(t, "v")})
@@ -57,7 +58,7 @@ func anyTranscript(t *rapid.T, most int) rubric.Transcript {
 // anyKey draws a key that may make no sense at all.
 func anyKey(t *rapid.T) rubric.Key {
 	k := rubric.Key{Situation: word().Draw(t, "situation"), Track: rapid.SampledFrom([]string{"technician", "veterinary", ""}).Draw(t, "track"), Stages: wordList(4).Draw(t, "stages"), Topics: wordList(2).Draw(t, "topics")}
-	small := rapid.IntRange(-2, 1<<40)
+	small := rapid.IntRange(-2, math.MaxInt)
 	milli := rapid.Map(rapid.Int64(), func(n int64) rubric.Milli { return rubric.Milli(n) })
 	for range rapid.IntRange(0, 6).Draw(t, "steps") {
 		k.Steps = append(k.Steps, rubric.Step{ID: word().Draw(t, "id"), Kind: rapid.SampledFrom([]rubric.Kind{rubric.Examine, rubric.Handle, ""}).Draw(t, "k"),
@@ -91,7 +92,7 @@ func anyRubric(t *rapid.T, base rubric.Rubric) rubric.Rubric {
 	if rapid.Bool().Draw(t, "sane") {
 		return base
 	}
-	n := rapid.IntRange(-5, 1<<40)
+	n := rapid.IntRange(-5, math.MaxInt)
 	return rubric.Rubric{Weights: rubric.Weights{Order: n.Draw(t, "o"), Completeness: n.Draw(t, "c"), Findings: n.Draw(t, "f"), Vitals: n.Draw(t, "v")},
 		MarkShare: n.Draw(t, "ms"), Windows: rubric.Windows{Heart: n.Draw(t, "h"), FastAbove: n.Draw(t, "fa")},
 		Hurdles: []rubric.Hurdle{{Domain: "findings", Share: n.Draw(t, "hs")}}}

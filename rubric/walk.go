@@ -113,7 +113,7 @@ func (f *fit) pairs() int { return f.with + f.against }
 
 // better compares shares of pairs in order, then how much could be compared.
 func (f *fit) better(o *fit) bool {
-	a, b := f.with*o.pairs(), o.with*f.pairs()
+	a, b := int64(f.with)*int64(o.pairs()), int64(o.with)*int64(f.pairs())
 	switch {
 	case o.pairs() == 0 || f.pairs() == 0:
 		return f.pairs() > o.pairs()

@@ -3,7 +3,6 @@ package server
 import (
 	"context"
 	"fmt"
-	"strings"
 
 	"dewclaw/cases"
 	"dewclaw/rubric"
@@ -116,25 +115,6 @@ func faceDomain(d rubric.Domain, w say.Words) face.Domain {
 			Max: face.Points(line.Max), Code: line.Code, Reason: line.Reason, Acts: some(line.Acts)})
 	}
 	return out
-}
-
-// lineLabel puts a line's id, domain/what or domain/what@site, into words.
-func lineLabel(id string, w say.Words) string {
-	_, what, _ := strings.Cut(id, "/")
-	what, site, sited := strings.Cut(what, "@")
-	label := what
-	for _, word := range []func(string) string{w.Step, w.Field, w.Topic, w.Problem, w.Stage} {
-		if label = word(what); label != what {
-			break
-		}
-	}
-	if label == what { // a rule, a cap, a precaution: its reason says the rest
-		label = strings.NewReplacer("_", " ", "-", " ").Replace(what)
-	}
-	if sited {
-		label += ", " + w.Site(site)
-	}
-	return label
 }
 
 func faceVital(v rubric.VitalRead, cat *cases.Catalogue) face.Vital {

@@ -80,8 +80,10 @@ func TestStudentExaminesAHealthyDog(t *testing.T) {
 	b.until(`document.querySelector("[data-owner] q")?.textContent`)
 	b.shot("room-owner")
 	b.click("#tab-handling")
+	open := b.value(`document.querySelector("[data-open-count]").textContent`)
 	b.click("[data-how]")
 	b.saved()
+	require.Equal(t, open, b.value(`document.querySelector("[data-open-count]").textContent`), "handling charts nothing")
 	b.shot("room-handling")
 	b.assess(visit)
 }

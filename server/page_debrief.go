@@ -23,6 +23,7 @@ type debriefPage struct {
 	Moves                             []moveRow
 	Vitals                            []vitalRow
 	Findings                          []findingRow
+	Named, Wanted, Neutral            string
 	Acts                              []actRow
 }
 
@@ -86,6 +87,8 @@ func debriefPageOf(r face.Report, a face.Attempt, cat *face.Catalogue) *debriefP
 	if r.Person != nil {
 		p.Student = r.Person.Name
 	}
+	p.Named, p.Wanted = orNone(r.Closing.Named), orNone(r.Closing.Expected)
+	p.Neutral = strings.Join(r.Closing.Accepted, ", ")
 	p.Safety, p.Loss, p.Well = safetyText(r, a), lossText(r), wellText(r)
 	clocks := clocksOf(a.Acts)
 	for _, d := range r.Domains {
@@ -120,6 +123,14 @@ func pts(v face.Points) string {
 	}
 	v = (v + 5) / 10
 	return fmt.Sprintf("%s%d.%02d", sign, v/100, v%100)
+}
+
+// orNone is a list of problems in words.
+func orNone(problems []string) string {
+	if len(problems) == 0 {
+		return "none"
+	}
+	return strings.Join(problems, ", ")
 }
 
 func trackLabel(track string) string {
@@ -159,6 +170,9 @@ func domainRowOf(d face.Domain, clocks map[int]string) domainRow {
 	}
 	return row
 }
+
+// brief writes points as they stand in a sentence: without decimals that say nothing.
+func brief(v face.Points) string { return strings.TrimSuffix(pts(v), ".00") }
 
 func lineCount(n int) string {
 	if n == 1 {

@@ -64,7 +64,7 @@ func lossText(r face.Report) string {
 	if worst == nil || worst.Points >= worst.Max {
 		return "The biggest loss: none. Every domain earned what it can."
 	}
-	text := fmt.Sprintf("The biggest loss: %s, %s of %s points.", strings.ToLower(worst.Label), pts(worst.Points), worst.Max)
+	text := fmt.Sprintf("The biggest loss: %s, %s of %s points.", strings.ToLower(worst.Label), brief(worst.Points), worst.Max)
 	if line := costliest(worst.Lines); line != nil && line.Reason != "" {
 		text += " " + sentence(line.Reason)
 	}
@@ -95,7 +95,7 @@ func wellText(r face.Report) string {
 	if best == nil {
 		return "What went well: nothing could be credited this time. Begin with a look from across the room, and chart what you see before you touch."
 	}
-	text := fmt.Sprintf("What went well: %s, %s of %s points.", strings.ToLower(best.Label), pts(best.Points), best.Max)
+	text := fmt.Sprintf("What went well: %s, %s of %s points.", strings.ToLower(best.Label), brief(best.Points), best.Max)
 	var top *face.Mark
 	for i := range best.Lines {
 		if m := &best.Lines[i]; m.Points > 0 && (top == nil || m.Points > top.Points) {

@@ -111,6 +111,7 @@ func exampleDebrief() *debriefPage {
 			Tolerance: "5.4 /min", Low: "70 /min", High: "120 /min", GreyLow: "60 /min", GreyHigh: "140 /min", Source: "reference table"}},
 		Findings: []face.Finding{{Place: face.Place{Field: "stifle.effusion", Site: "right"}, Label: "Stifle, fluid", Actual: "moderate", How: "unseen", Steps: []string{"Palpate the stifle"}, Acts: []int{2}}},
 		Hazards:  []face.Event{{ID: "h", Severity: "major", Why: "The painful hip was moved without warning.", Act: 2, Sign: 1}},
+		Closing:  face.Closing{Named: []string{"Osteoarthritis"}, Urgency: "routine", Expected: []string{"Osteoarthritis"}, Accepted: []string{"Overweight"}, ExpectedUrgency: "routine"},
 		Teaching: "Stiffness that wears off points to joints.",
 		Caution:  "Dewclaw teaches; it does not advise on a real patient.",
 	}

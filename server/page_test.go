@@ -81,7 +81,7 @@ func TestOpeningOfTheDebrief(t *testing.T) {
 	require.True(t, strings.HasPrefix(p.Safety, "Safety:"), p.Safety)
 	require.Contains(t, p.Safety, "The painful hip was moved without warning.")
 	require.Equal(t, "The biggest loss: handling, 7.50 of 10 points. The painful hip was moved without warning.", p.Loss)
-	require.Equal(t, "What went well: order, 9.00 of 10 points. One step stands out of place.", p.Well)
+	require.Equal(t, "What went well: order, 9 of 10 points. One step stands out of place.", p.Well)
 
 	critical := face.Report{Critical: []face.Event{{Why: "it stopped breathing"}}, Total: 90000, PassMark: 70000}
 	require.Contains(t, safetyText(critical, face.Attempt{}), "It stopped breathing.")

@@ -43,8 +43,7 @@ func Animal(d Drawing) template.HTML {
 	if d.Buttons {
 		role = `role="group"`
 	}
-	fmt.Fprintf(&b, `<svg class="animal" viewBox="0 0 %d %d" %s aria-labelledby="%s-title" data-height="%d">`,
-		drawnWidth, a.height, role, name, a.height)
+	fmt.Fprintf(&b, `<svg class="animal" viewBox="%s" %s aria-labelledby="%s-title">`, a.frame, role, name)
 	fmt.Fprintf(&b, `<title id="%s-title">%s</title>`, name, template.HTMLEscapeString(d.Title))
 	for _, s := range a.strokes {
 		fmt.Fprintf(&b, `<path class="%s" d="%s"/>`, s.class, s.path())
@@ -131,7 +130,8 @@ func spots(b *strings.Builder, a animal, d Drawing, name string) {
 
 // animal is the table of landmarks of one species: left profile, head left.
 type animal struct {
-	height  int
+	height  int    // thousandths of a region's height are of this
+	frame   string // the part of the paper that is shown: x, y, width, height
 	strokes []stroke
 }
 

@@ -18,7 +18,7 @@ export function line(visit, place, withRegion = false) {
   const reason = h("input", { type: "text", maxlength: "200", class: "line-reason", placeholder: "why not?", "aria-label": `${label}: why not examined`, hidden: true });
   const parts = field.choices?.length && (field.kind === "choice" || field.kind === "grade") ? choiceParts() : numberParts();
   const el = h("div", { class: field.vital ? "line vital-line" : "line", "data-line": key(place), role: "group", "aria-label": label },
-    h("label", { for: id }, label, field.abbr?.[0] && h("span", { class: "soft" }, " ", field.abbr[0]), withRegion && h("span", { class: "line-region small soft" }, visit.cat.region(field.region)?.label)),
+    h("label", { for: id }, label, /^[A-Z]/.test(field.abbr?.[0] || "") && h("span", { class: "soft" }, " ", field.abbr[0]), withRegion && h("span", { class: "line-region small soft" }, visit.cat.region(field.region)?.label)),
     h("div", { class: "line-in" }, parts.nodes, mark, parts.skip, reason), note);
 
   function complain(text) {

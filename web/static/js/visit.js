@@ -51,8 +51,9 @@ export class Visit extends EventTarget {
     if (!this.acts.some((a) => a.n === body.act.n)) this.acts.push(body.act);
     if (body.contact && body.contact !== this.contact) this.since = performance.now();
     Object.assign(this, { last: Math.max(this.last, body.last), contact: body.contact || 0, clock: body.clock, ended: body.ended || "" });
+    // Only these two kinds change the sheet; the answers to the others leave it out.
     if (act.kind === "record") this.lines = body.sheet || [];
-    this.examined = body.examined || [];
+    if (act.kind === "record" || act.kind === "examine") this.examined = body.examined || [];
     this.dispatchEvent(new CustomEvent("act", { detail: body.act }));
     this.changed();
   }

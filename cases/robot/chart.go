@@ -5,6 +5,7 @@ import (
 	"image/gif"
 	"slices"
 	"strconv"
+	"sync"
 
 	"dewclaw/cases"
 	"dewclaw/rubric"
@@ -84,6 +85,19 @@ func (v *player) timed(e rubric.Entry) string {
 	if err != nil {
 		return ""
 	}
+	if had, ok := watched.Load(string(clip)); ok {
+		return had.(string)
+	}
+	seen := watch(clip)
+	watched.Store(string(clip), seen)
+	return seen
+}
+
+// watched remembers what was seen in a clip: refills come in tenths of a
+// second, so that many patients show the very same one.
+var watched sync.Map
+
+func watch(clip []byte) string {
 	pic, err := gif.DecodeAll(bytes.NewReader(clip))
 	if err != nil || len(pic.Image) == 0 {
 		return ""

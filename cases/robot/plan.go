@@ -14,6 +14,7 @@ type item struct {
 	step   *rubric.Step // of an examine
 	first  bool         // first site of its step
 	before []int        // items that must come first
+	hasty  bool         // counts over a part of the contact
 }
 
 // names says whether a word of a rule or precaution means this item.

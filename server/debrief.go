@@ -3,6 +3,7 @@ package server
 import (
 	"context"
 	"fmt"
+	"slices"
 
 	"dewclaw/cases"
 	"dewclaw/rubric"
@@ -57,6 +58,7 @@ func (s *Server) report(ctx context.Context, who face.Person, id string) (face.R
 	out := reveal(rep, l.cat)
 	out.Attempt, out.Patient, out.Track, out.Started, out.Ended = row.ID, l.face, row.Track, row.Started, row.Ended
 	out.Title, out.Teaching, out.Caution = k.Title, k.Teaching, caution
+	out.Walk.Order = stagesOf(scheme, out.Walk.Nearest)
 	out.Rubric, out.PassMark = scheme.Title, face.Points(scheme.Pass)
 	out.Person, err = s.ownerOf(ctx, row)
 	l.mu.Lock()
@@ -64,6 +66,16 @@ func (s *Server) report(ctx context.Context, who face.Person, id string) (face.R
 	out.Clock, out.Hazards = l.clock(), hazards(l.entries)
 	out.Closing = closing(key.Expected, l.entries, l.cat.Words())
 	return out, err
+}
+
+// stagesOf are the stages in the order of one of a scheme's routes.
+func stagesOf(r rubric.Rubric, route string) []string {
+	for _, row := range r.Routes {
+		if row.ID == route {
+			return slices.Concat(row.Order...)
+		}
+	}
+	return nil
 }
 
 // ownerOf is whose visit it is; nil once that person is erased.

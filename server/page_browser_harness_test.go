@@ -40,6 +40,8 @@ type browser struct {
 	who    face.Person
 	keys   int         // keys pressed since it was set to 0
 	down   atomic.Bool // the connection drops: every request is cut off
+
+	swallow atomic.Bool // the next act reaches the server, then the connection drops
 }
 
 // openBrowser starts both. Without Chromium the test is skipped, but not where CI=true.
@@ -71,6 +73,11 @@ func openBrowser(t *testing.T) *browser {
 // serve passes requests on, or drops the connection as a cable that is pulled out does.
 func (b *browser) serve(w http.ResponseWriter, r *http.Request) {
 	if b.down.Load() {
+		panic(http.ErrAbortHandler)
+	}
+	if strings.HasSuffix(r.URL.Path, "/acts") && b.swallow.CompareAndSwap(true, false) {
+		b.down.Store(true) // a browser repeats by itself what it sent over a connection that broke
+		b.server.Handler().ServeHTTP(httptest.NewRecorder(), r)
 		panic(http.ErrAbortHandler)
 	}
 	b.server.Handler().ServeHTTP(w, r)

@@ -9,6 +9,8 @@ import (
 	"testing"
 	"time"
 
+	"dewclaw/cases"
+	"dewclaw/cases/robot"
 	"dewclaw/rubric"
 	"dewclaw/server/auth"
 	"dewclaw/server/face"
@@ -281,6 +283,33 @@ func healthyDog(t *testing.T, s *Server) string {
 	}
 	t.Fatal("the library has no healthy dog for practice")
 	return ""
+}
+
+// TestDebriefsOfManyKinds reads what a careless and a hasty student are told:
+// hazards, missed findings, steps out of place.
+func TestDebriefsOfManyKinds(t *testing.T) {
+	b := openBrowser(t)
+	b.signIn(browserLogin, browserPassword)
+	students := map[string]func(*cases.Patient, rubric.Key) []rubric.Act{
+		"reckless": robot.Reckless,
+		"disorder": func(p *cases.Patient, k rubric.Key) []rubric.Act { return robot.RandomOrder(p, k, 7) },
+		"typical":  func(p *cases.Patient, k rubric.Key) []rubric.Act { return robot.Typical(p, k, 3, 5) },
+	}
+	for name, acts := range students {
+		for _, id := range b.server.Practice() {
+			if id != healthyDog(t, b.server) {
+				require.NoError(t, b.server.PlayVisit(t.Context(), b.who.ID, id, "veterinary", acts))
+				break
+			}
+		}
+		b.open("/")
+		b.until(`[...document.querySelectorAll("td")].every((td) => td.textContent !== "being marked") || location.reload()`)
+		b.run(`document.querySelector("tbody a").click()`) // the newest stands first
+		b.until(`location.pathname.endsWith("/debrief")`)
+		b.says(".opening", "Safety:")
+		require.Equal(t, "0", b.value(`[...document.querySelectorAll('a[href^="#"]')].filter((a) => !document.querySelector(a.hash)).length`), "every link into the page leads somewhere")
+		b.shot("debrief-" + name)
+	}
 }
 
 // TestErrorPagesInABrowser looks at the pages that nobody hopes to see.

@@ -24,6 +24,7 @@ type debriefPage struct {
 	Vitals                            []vitalRow
 	Findings                          []findingRow
 	Named, Wanted, Neutral            string
+	Hazards                           []hazardRow
 	Acts                              []actRow
 }
 
@@ -94,6 +95,7 @@ func debriefPageOf(r face.Report, a face.Attempt, cat *face.Catalogue) *debriefP
 	for _, d := range r.Domains {
 		p.Domains = append(p.Domains, domainRowOf(d, clocks))
 	}
+	p.Hazards = hazardRows(r.Hazards, clocks)
 	p.drawWalk(cat)
 	for _, v := range r.Vitals {
 		p.Vitals = append(p.Vitals, vitalRowOf(v))
@@ -209,6 +211,29 @@ func markWord(m face.Mark) string {
 	return "– part"
 }
 
+// hazardRow is a hazard with every moment at which it was met.
+type hazardRow struct {
+	Severity, Why string
+	Met, Shown    []actRef
+}
+
+// hazardRows gather the same hazard met again into one row, in the order of the first.
+func hazardRows(events []face.Event, clocks map[int]string) []hazardRow {
+	var rows []hazardRow
+	at := map[[2]string]int{}
+	for _, e := range events {
+		i, ok := at[[2]string{e.Severity, e.Why}]
+		if !ok {
+			i = len(rows)
+			at[[2]string{e.Severity, e.Why}] = i
+			rows = append(rows, hazardRow{Severity: e.Severity, Why: sentence(e.Why)})
+		}
+		rows[i].Met = append(rows[i].Met, actRefs([]int{e.Act}, clocks)...)
+		rows[i].Shown = append(rows[i].Shown, actRefs([]int{e.Sign}, clocks)...)
+	}
+	return rows
+}
+
 // hows are the fates of a finding: mark and words.
 var hows = map[string][2]string{
 	"caught":  {"✓", "found"},
@@ -244,7 +269,9 @@ func actRefs(acts []int, clocks map[int]string) []actRef {
 	const most = 6
 	var refs []actRef
 	for _, n := range acts {
-		if at, ok := clocks[n]; ok && len(refs) < most {
+		at, ok := clocks[n]
+		same := len(refs) > 0 && refs[len(refs)-1].Clock == at // what is examined and charted in one moment
+		if ok && !same && len(refs) < most {
 			refs = append(refs, actRef{n, at})
 		}
 	}

@@ -48,6 +48,8 @@ func vitalText(v face.Vital) string {
 	switch {
 	case v.Charted != "" && v.Interpretation != "":
 		parts = append(parts, fmt.Sprintf("You charted %s and called it %s.", v.Charted, v.Interpretation))
+	case v.Charted != "" && v.Low == "":
+		parts = append(parts, fmt.Sprintf("You charted %s.", v.Charted))
 	case v.Charted != "":
 		parts = append(parts, fmt.Sprintf("You charted %s and did not say whether it is low, normal or high.", v.Charted))
 	case v.Measured:

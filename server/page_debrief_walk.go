@@ -2,6 +2,7 @@ package server
 
 import (
 	"fmt"
+	"slices"
 
 	"dewclaw/server/face"
 	"dewclaw/web"
@@ -16,7 +17,7 @@ type moveRow struct {
 // drawWalk draws the way as it was gone and as the nearest accepted way has it.
 func (p *debriefPage) drawWalk(cat *face.Catalogue) {
 	steps := p.R.Walk.Steps
-	accepted := acceptedWalk(steps, cat)
+	accepted := acceptedWalk(p.R.Walk, cat)
 	var moved []string
 	for _, w := range steps {
 		if !w.Move {
@@ -29,13 +30,19 @@ func (p *debriefPage) drawWalk(cat *face.Catalogue) {
 	if len(steps) == 0 {
 		return
 	}
-	d := web.Drawing{Species: p.R.Patient.Species, Spots: spotsOf(cat), Name: "walked", Title: "The way over the animal as you went it", Route: regionsOf(cat, steps), Moves: moved}
+	d := web.Drawing{Species: p.R.Patient.Species, Spots: spotsOf(cat), Name: "walked", Title: "The way over the animal as you went it", Route: regionsOf(cat, steps), Moves: moved, Numbers: p.FewMoves()}
 	p.Walked = web.Animal(d)
 	if len(moved) > 0 {
 		d = web.Drawing{Species: p.R.Patient.Species, Spots: spotsOf(cat), Name: "accepted", Title: "The nearest accepted way", Route: regionsOf(cat, accepted), Accepted: true}
 		p.Accepted = web.Animal(d)
 	}
 }
+
+// mostNumbers is how many numbered rings can be told apart on the drawing.
+const mostNumbers = 12
+
+// FewMoves reports whether the steps that would move can be numbered and listed at a glance.
+func (p *debriefPage) FewMoves() bool { return len(p.Moves) <= mostNumbers }
 
 func routeText(w face.Walk, moves int) string {
 	switch {
@@ -52,41 +59,52 @@ func routeText(w face.Walk, moves int) string {
 }
 
 // acceptedWalk is the walk with every step that has to move put where the
-// steps that stay leave room for it: after the last that stays in the same
-// stage, else before the first that stays in a later one.
-func acceptedWalk(steps []face.Walked, cat *face.Catalogue) []face.Walked {
+// steps that stay leave room for it in the order of the nearest route.
+func acceptedWalk(w face.Walk, cat *face.Catalogue) []face.Walked {
 	rank := map[string]int{}
 	for i, s := range cat.Stages {
 		rank[s.ID] = i
 	}
+	for i, stage := range w.Order {
+		rank[stage] = i
+	}
 	var walk []face.Walked
-	for _, w := range steps {
-		if !w.Move {
-			walk = append(walk, w)
+	for _, step := range w.Steps {
+		if !step.Move {
+			walk = append(walk, step)
 		}
 	}
-	for _, w := range steps {
-		if w.Move {
-			at := slot(walk, w, rank)
-			walk = append(walk[:at:at], append([]face.Walked{w}, walk[at:]...)...)
+	for _, step := range w.Steps {
+		if step.Move {
+			walk = slices.Insert(walk, slot(walk, step, rank), step)
 		}
 	}
 	return walk
 }
 
-// slot is where a step goes into a walk.
-func slot(walk []face.Walked, w face.Walked, rank map[string]int) int {
-	for i := len(walk) - 1; i >= 0; i-- {
-		if walk[i].Stage == w.Stage {
-			return i + 1
+// slot is where a step goes into a walk: the last place at which it stands
+// out of order with the fewest others.
+func slot(walk []face.Walked, step face.Walked, rank map[string]int) int {
+	own := rank[step.Stage]
+	wrong := 0 // others out of order if it stood first
+	for _, w := range walk {
+		if rank[w.Stage] < own {
+			wrong++
 		}
 	}
-	for i := range walk {
-		if rank[walk[i].Stage] > rank[w.Stage] {
-			return i
+	best, least := 0, wrong
+	for i, w := range walk {
+		switch {
+		case rank[w.Stage] < own:
+			wrong--
+		case rank[w.Stage] > own:
+			wrong++
+		}
+		if wrong <= least {
+			best, least = i+1, wrong
 		}
 	}
-	return len(walk)
+	return best
 }
 
 // placeIn says behind which step a moved one would stand.

@@ -65,7 +65,7 @@ func TestAcceptedWalkPutsMovedStepsWhereTheyBelong(t *testing.T) {
 	step := func(act int, stage string, move bool) face.Walked {
 		return face.Walked{Step: stage, Label: stage, Stage: stage, Act: act, Move: move}
 	}
-	walk := acceptedWalk([]face.Walked{step(1, "head", false), step(2, "chest", false), step(3, "distance", true), step(4, "rear", false), step(5, "head", true)}, cat)
+	walk := acceptedWalk(face.Walk{Steps: []face.Walked{step(1, "head", false), step(2, "chest", false), step(3, "distance", true), step(4, "rear", false), step(5, "head", true)}}, cat)
 	var acts []int
 	for _, w := range walk {
 		acts = append(acts, w.Act)
@@ -73,6 +73,10 @@ func TestAcceptedWalkPutsMovedStepsWhereTheyBelong(t *testing.T) {
 	require.Equal(t, []int{3, 1, 5, 2, 4}, acts)
 	require.Equal(t, "at the very beginning", placeIn(walk, walk[0]))
 	require.Equal(t, "after: head", placeIn(walk, walk[2]))
+
+	// From behind forwards, with the distance first: what moves goes by that route.
+	back := face.Walk{Order: []string{"distance", "rear", "chest", "head"}, Steps: []face.Walked{step(1, "distance", false), step(2, "head", true), step(3, "rear", false), step(4, "chest", false)}}
+	require.Equal(t, 2, acceptedWalk(back, cat)[3].Act)
 }
 
 // The first paragraph is about safety, whatever else there is to say.

@@ -20,7 +20,8 @@ type Drawing struct {
 	Title    string   // what the drawing is, for those who do not see it
 	Spots    []Spot   // in the order in which the arrow keys go through them
 	Route    []string // ids of the regions visited, in order
-	Moves    []string // ids of regions on the route that are numbered in this order
+	Moves    []string // ids of regions on the route that are ringed
+	Numbers  bool     // the rings are numbered in that order
 	Buttons  bool     // the spots are buttons (the examination room); else plain marks
 	Accepted bool     // the route is dotted: how it could have been gone
 	Name     string   // distinguishes the ids of two drawings on one page
@@ -83,7 +84,7 @@ func route(a animal, d Drawing) string {
 	return fmt.Sprintf(`<polyline class="%s" data-route="" points="%s"/>`, class, strings.Join(pts, " "))
 }
 
-// moves numbers the regions whose steps would have to move.
+// moves rings the regions whose steps would have to move.
 func moves(b *strings.Builder, a animal, d Drawing) {
 	at := map[string][2]int{}
 	for _, s := range d.Spots {
@@ -95,7 +96,10 @@ func moves(b *strings.Builder, a animal, d Drawing) {
 			continue
 		}
 		x, y := a.place(p)
-		fmt.Fprintf(b, `<circle class="move" cx="%d" cy="%d" r="13"/><text x="%d" y="%d">%d</text>`, x, y, x+17, y-13, i+1)
+		fmt.Fprintf(b, `<circle class="move" cx="%d" cy="%d" r="13"/>`, x, y)
+		if d.Numbers {
+			fmt.Fprintf(b, `<text x="%d" y="%d">%d</text>`, x+17, y-13, i+1)
+		}
 	}
 }
 

@@ -128,6 +128,7 @@ type Mark struct {
 
 // Walk is the route walked beside the nearest accepted one.
 type Walk struct {
+	Order   []string `json:"-"`       // stages in the order of the nearest route; for the drawing
 	Nearest string   `json:"nearest"` // id of the route; empty: too few steps to say
 	Steps   []Walked `json:"steps"`
 }

@@ -24,6 +24,4 @@ export function status(el, room) {
     setTimeout(draw, 9100);
   });
   room.onChange(draw);
-  // Leaving with acts that wait is asked about; they would still be here afterwards.
-  addEventListener("beforeunload", (e) => visit.waiting().length && visit.queue.trouble && e.preventDefault());
 }

@@ -6,7 +6,6 @@ import (
 	"strings"
 
 	"dewclaw/rubric"
-	"dewclaw/rubric/normal"
 )
 
 // handlePrefix marks a handling action among step ids.
@@ -253,7 +252,7 @@ func (b *keyMaker) vitals() {
 // ranges fills in the reference range: the table's, else the catalogue's own.
 func (b *keyMaker) ranges(v *rubric.Vital, f *Field) {
 	s := b.p.kase.Signalment
-	if row, ok := normal.Lookup(b.p.kase.Species, s.AgeDays, s.Grams, f.Vital); ok {
+	if row, ok := b.p.ranges.Lookup(b.p.kase.Species, s.AgeDays, s.Grams, f.Vital); ok {
 		v.HasRange, v.Row = true, row.ID
 		v.Low, v.High, v.GreyLow, v.GreyHigh = row.Low, row.High, row.GreyLow, row.GreyHigh
 		return

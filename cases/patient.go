@@ -20,6 +20,8 @@ type Patient struct {
 	seed Seed
 	flip bool // left and right are swapped
 
+	ranges normal.Table // the reference ranges that it is drawn and marked by
+
 	truth    map[rubric.Place]string // of every field at every site, at rest
 	withhold []string
 	hazards  []danger
@@ -48,6 +50,12 @@ func (*Patient) LogValue() slog.Value { return slog.StringValue(hidden) }
 // NewPatient draws the whole truth of a case for one seed: the species' normal
 // from the catalogue and the reference ranges, over it what the case states.
 func NewPatient(l *Library, c *Case, seed Seed) (*Patient, error) {
+	return NewPatientBy(l, c, seed, normal.Rows())
+}
+
+// NewPatientBy draws by a table of reference ranges that may be an earlier one,
+// so that a patient can be drawn as it was.
+func NewPatientBy(l *Library, c *Case, seed Seed, ranges normal.Table) (*Patient, error) {
 	if l == nil || c == nil {
 		return nil, errors.New("cases: a patient needs a library and a case")
 	}
@@ -55,7 +63,7 @@ func NewPatient(l *Library, c *Case, seed Seed) (*Patient, error) {
 	if cat == nil {
 		return nil, fmt.Errorf("cases: %s: no catalogue for species %q", c.ID, c.Species)
 	}
-	p := &Patient{kase: c, cat: cat, seed: seed, truth: map[rubric.Place]string{}}
+	p := &Patient{kase: c, cat: cat, seed: seed, ranges: ranges, truth: map[rubric.Place]string{}}
 	p.flip = c.Mirror && seed.roll("mirror").below(2) == 1
 	if err := p.drawNormal(); err != nil {
 		return nil, err
@@ -199,7 +207,7 @@ func (p *Patient) pertinent(field string) bool {
 func (p *Patient) normalSpan(f *Field) (low, high rubric.Milli, err error) {
 	if f.Vital != "" {
 		s := p.kase.Signalment
-		if row, ok := normal.Lookup(p.kase.Species, s.AgeDays, s.Grams, f.Vital); ok {
+		if row, ok := p.ranges.Lookup(p.kase.Species, s.AgeDays, s.Grams, f.Vital); ok {
 			third := (row.High - row.Low) / 3
 			return row.Low + third, row.High - third, nil
 		}

@@ -87,10 +87,29 @@ func checkValue(f *Field, a rubric.Act) error {
 		}
 		return nil
 	}
-	if m, err := rubric.ParseMilli(a.Value); err != nil || m < 0 {
-		return &ActError{"value", fmt.Sprintf("%q is no number", cut(a.Value)), strings.TrimSpace("a number of " + f.Unit)}
+	charted := f.rubric()
+	if _, err := charted.Read(a.Value); err != nil {
+		return &ActError{"value", fmt.Sprintf("%q cannot be read for %s", cut(a.Value), f.Label), numberWords(f)}
 	}
 	return nil
+}
+
+// numberWords says how a number of the field is written.
+func numberWords(f *Field) string {
+	if words, ok := numberExamples[f.Vital]; ok {
+		return words
+	}
+	return strings.TrimSpace("a number, such as 2.5 " + f.Unit)
+}
+
+// numberExamples are ways to write the vitals that the engine reads.
+var numberExamples = map[string]string{
+	"heart_rate":     "beats a minute such as 96, or a count and its multiplier such as 24x4",
+	"resp_rate":      "breaths a minute such as 24, or a count and its multiplier such as 12x2",
+	"temperature":    "degrees such as 38.6 or 101.5 F",
+	"weight":         "a weight such as 24.5 kg or 54 lb",
+	"crt":            "seconds such as 1.5, or <1, 1-2 or >2",
+	"body_condition": "a score from 1 to 9",
 }
 
 func choiceWords(f *Field) string {

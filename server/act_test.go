@@ -148,7 +148,7 @@ func TestBadActs(t *testing.T) {
 		{"unknown site", `{"kind":"examine","step":"heart.auscultate","site":"left elbow"}`, "/act/site"},
 		{"unknown manner", `{"kind":"examine","step":"heart.auscultate","site":"left apex","manner":"rough"}`, "/act/manner"},
 		{"commas in a number", `{"kind":"record","field":"temperature","value":"38,5,1"}`, "/act/value"},
-		{"a unit in a number", `{"kind":"record","field":"heart.rate","value":"120 bpm"}`, "/act/value"},
+		{"a unit in a number", `{"kind":"record","field":"heart.rate","value":"120 furlongs"}`, "/act/value"},
 		{"not a choice", `{"kind":"record","field":"mentation","value":"purple"}`, "/act/value"},
 		{"unknown field", `{"kind":"record","field":"aura","value":"x"}`, "/act/field"},
 		{"not examined without a reason", `{"kind":"record","field":"mentation","value":"not examined"}`, "/act/reason"},

@@ -64,14 +64,22 @@ func TestStudentExaminesAHealthyDog(t *testing.T) {
 
 	b.press("/") // leads to the typed line
 	b.press("auscultate left apex" + kb.Enter)
-	b.until(`document.querySelector("[data-finds] audio")`)
+	b.until(`document.querySelector("[data-finds] audio")?.duration > 50`) // the clip came and can be played
 	b.shot("room-listening")
 	time.Sleep(1500 * time.Millisecond)
 	b.press(kb.Escape)
 	b.press(kb.Escape)
 	b.until(`!document.querySelector("[data-finds] audio")`)
 
+	b.line("count breaths")
+	b.until(`document.querySelector("[data-finds] img.picture")?.naturalWidth > 0`)
+	b.shot("room-looking")
+	b.press(kb.Escape)
+	b.press(kb.Escape)
 	b.line("HR 24x4")
+	b.fill("#typed", "heart rest normal"+kb.Enter)
+	b.says("[data-typed-answer]", "Need a line of their own")
+	b.click("[data-typed-answer] button")
 	b.says("[data-sheet]", "96")
 	b.reload(visit)
 	b.loseConnection(visit)

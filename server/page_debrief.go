@@ -148,6 +148,8 @@ func endedText(ended string) string {
 		return "the visit ended with an arrest"
 	case "", "concluded":
 		return ""
+	case endedLeft:
+		return "left without an assessment"
 	}
 	return "the visit ended: " + ended
 }

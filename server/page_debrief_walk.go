@@ -47,7 +47,7 @@ func (p *debriefPage) FewMoves() bool { return len(p.Moves) <= mostNumbers }
 func routeText(w face.Walk, moves int) string {
 	switch {
 	case len(w.Steps) == 0:
-		return "You examined nothing, so there is no way to draw."
+		return "No step was done long enough to draw a way."
 	case w.Nearest == "":
 		return "Too few steps were done to say which accepted way this was."
 	case moves == 0:

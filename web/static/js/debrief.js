@@ -31,3 +31,7 @@ all.addEventListener("click", () => {
   for (const d of folds) d.open = open;
   all.textContent = open ? "Fold every line" : "Unfold every line";
 });
+
+// What was drafted in this browser has served; others may use it after this person.
+const visit = location.pathname.split("/")[2];
+for (const name of Object.keys(localStorage)) if (name === `dewclaw-assess-${visit}` || (name.startsWith("dewclaw-acts-") && name.endsWith(visit))) localStorage.removeItem(name);

@@ -2,6 +2,7 @@
 
 import { read, told } from "./api.js";
 import { fill, h } from "./dom.js";
+import { ask } from "./sweep.js";
 
 export function typed(form, room) {
   const { visit } = room;
@@ -34,11 +35,11 @@ export function typed(form, room) {
     }
     if (!reply.ok) return fill(answer, h("p", { class: "wrong" }, told(reply.body)));
     const acts = reply.body.acts || [];
-    for (const act of acts) {
-      delete act.n;
-      visit.act(act);
-    }
-    fill(answer, h("p", {}, h("span", { class: "sign" }, "✓ "), acts.map(understood).join("; ")));
+    const sweeps = acts.filter((act) => act.kind === "record" && act.region), others = acts.filter((act) => !sweeps.includes(act));
+    for (const act of others) visit.act(act);
+    if (others.length) fill(answer, h("p", {}, h("span", { class: "sign" }, "✓ "), others.map(understood).join("; ")));
+    // "Rest normal" is shown before it is written, here as at its button.
+    if (sweeps.length) ask(visit, answer, sweeps.map((act) => act.region), () => input.focus());
     before = [text, ...before.filter((t) => t !== text)].slice(0, 50);
     at = -1;
     input.value = "";

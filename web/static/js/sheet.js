@@ -51,9 +51,9 @@ export function sheet(host, room) {
     return [...rows.values()];
   };
   const row = (i) => h("li", { class: i.value === "not examined" ? "gap" : "" },
-    h("button", { type: "button", class: "plainly entry", "aria-label": `${cat.fieldLabel(i.field)} ${i.sites.join(", ")}: ${cat.shown(i)}. Correct`, onclick: () => room.correct(i) },
+    h("button", { type: "button", class: "plainly entry", onclick: () => room.correct(i) },
       h("span", { class: "entry-name" }, cat.fieldLabel(i.field), i.sites.length > 0 && h("span", { class: "soft" }, ", ", i.sites.join(", "))),
-      h("span", { class: "entry-value figures" }, cat.shown(i), i.interpretation && h("i", {}, " ", i.interpretation), i.waiting && h("span", { class: "soft" }, " · kept here"))));
+      h("span", { class: "entry-value figures" }, cat.shown(i), i.interpretation && h("i", {}, " ", i.interpretation), i.waiting && h("span", { class: "soft" }, " · kept here")), h("span", { class: "unseen" }, ". Correct")));
   const brief = (items) => {
     const fields = new Set(items.map((i) => i.field)).size;
     return fields > 3 ? `${items.length} lines open` : `open: ${names(items)}`;

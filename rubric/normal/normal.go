@@ -15,6 +15,7 @@ import (
 	"bytes"
 	_ "embed"
 	"encoding/csv"
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -43,11 +44,19 @@ var data []byte
 
 var rows = mustParse(data)
 
-// Lookup finds the row for an animal of this age in days and weight in grams.
-// It is false where no range is known, such as for a newborn.
+// Table is a whole file of ranges: today's, or those that an attempt began with.
+type Table []Row
+
+// Lookup finds the row of today's table for an animal of this age in days and
+// weight in grams. It is false where no range is known, such as for a newborn.
 func Lookup(species string, ageDays, grams int, vital string) (Row, bool) {
-	for i := range rows {
-		r := &rows[i]
+	return Table(rows).Lookup(species, ageDays, grams, vital)
+}
+
+// Lookup finds the row for an animal of this age in days and weight in grams.
+func (t Table) Lookup(species string, ageDays, grams int, vital string) (Row, bool) {
+	for i := range t {
+		r := &t[i]
 		if r.Species == species && r.Vital == vital && r.days.holds(ageDays) && r.grams.holds(grams) {
 			return *r, true
 		}
@@ -58,8 +67,11 @@ func Lookup(species string, ageDays, grams int, vital string) (Row, bool) {
 // Rows are all rows in file order.
 func Rows() []Row { return slices.Clone(rows) }
 
-// Data is the file itself, for the hash that an attempt stores.
+// Data is the file itself, for an attempt to keep.
 func Data() []byte { return bytes.Clone(data) }
+
+// Parse reads what Data gave, perhaps in an earlier version.
+func Parse(data []byte) (Table, error) { return parse(data) }
 
 const columns = 15
 
@@ -77,6 +89,9 @@ func parse(data []byte) ([]Row, error) {
 	records, err := in.ReadAll()
 	if err != nil {
 		return nil, fmt.Errorf("ranges: %w", err)
+	}
+	if len(records) == 0 {
+		return nil, errors.New("ranges: no rows")
 	}
 	rows := make([]Row, 0, len(records))
 	for i, rec := range records[1:] {

@@ -95,3 +95,39 @@ func (g *run) unreadable(d *tally) {
 		d.note("unreadable/"+p.field, code, []int{g.n(p.act + 1)}, Arg{"field", p.field}, Arg{"charted", clip(p.value)})
 	}
 }
+
+// detect counts for Report.Detection what was called abnormal and what normal:
+// abnormal findings that were examined, and normal places that were examined
+// and charted. An entry that served a finding, or that is excused, is counted
+// with its finding; an abnormality left blank was not called abnormal.
+func (g *run) detect(items []item, used []bool) {
+	d := &g.rep.Detection
+	for i := range items {
+		switch it := &items[i]; {
+		case g.sheet.fields[it.field].Vital != "":
+		case it.code == codeCalledNormal || it.code == codeLeftBlank:
+			d.Misses++
+		case it.entry != nil && it.code != codeSettled:
+			d.Hits++
+		}
+	}
+	for place, at := range g.sheet.current {
+		if at == 0 || used[place] {
+			continue
+		}
+		e := &g.sheet.entries[at-1]
+		if !e.examined || g.sheet.fields[e.field].Vital != "" {
+			continue
+		}
+		switch e.reading.Class {
+		case Normal, Variant:
+			if c := g.classOfTruth(e); c == Normal || c == Variant {
+				d.TrueNormals++
+			}
+		case Abnormal:
+			if !g.excused(e) {
+				d.FalseAlarms++
+			}
+		}
+	}
+}

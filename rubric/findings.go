@@ -60,6 +60,7 @@ func (g *run) findings(d *tally) {
 		items = g.vitalItems()
 	}
 	used := g.match(items)
+	g.detect(items, used)
 	negatives := g.negatives(len(items) == 0)
 	var all, seen, judged int64
 	for i := range items {

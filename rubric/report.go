@@ -15,6 +15,8 @@ type Report struct {
 	Walk     Walk          `json:"walk"`
 	Vitals   []VitalRead   `json:"vitals"`
 	Findings []FindingRead `json:"findings"`
+
+	Detection Detection `json:"detection"`
 }
 
 // Domain is one of order, completeness, findings, vitals, handling, conclusions.

@@ -48,7 +48,7 @@ func TestGoldenGrades(t *testing.T) {
 // the exit status: 1 the work failed, 2 the words were wrong.
 func TestCallsInTheWrongWords(t *testing.T) {
 	transcript := filepath.Join(t.TempDir(), "t.jsonl")
-	require.NoError(t, os.WriteFile(transcript, []byte(`{"n":1,"kind":"examine","step":"tail.auscultate"}`+"\n"), 0o644))
+	require.NoError(t, os.WriteFile(transcript, []byte(`{"n":1,"kind":"examine","step":"tail.polish"}`+"\n"), 0o644))
 	for name, c := range map[string]struct {
 		args   []string
 		status int
@@ -61,7 +61,7 @@ func TestCallsInTheWrongWords(t *testing.T) {
 		"no such case":     {[]string{"grade", "--case", "nowhere.yaml", "--transcript", transcript}, 1, "no case file nowhere.yaml"},
 		"no such track":    {[]string{"grade", "--case", aCase, "--transcript", transcript, "--track", "surgeon"}, 1, "surgeon"},
 		"no transcript":    {[]string{"grade", "--case", aCase, "--transcript", "nowhere.jsonl"}, 1, "nowhere.jsonl"},
-		"an unknown step":  {[]string{"grade", "--case", aCase, "--transcript", transcript}, 1, "tail.auscultate"},
+		"an unknown step":  {[]string{"grade", "--case", aCase, "--transcript", transcript}, 1, "tail.polish"},
 		"check of nothing": {[]string{"check", "nowhere.yaml"}, 1, "nowhere.yaml"},
 	} {
 		t.Run(name, func(t *testing.T) {

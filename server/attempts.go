@@ -3,12 +3,10 @@ package server
 import (
 	"context"
 	"fmt"
-	"slices"
 	"strings"
 
 	"dewclaw/cases"
 	"dewclaw/rubric"
-	"dewclaw/rubric/file"
 	"dewclaw/server/auth"
 	"dewclaw/server/face"
 	"dewclaw/server/store"
@@ -25,6 +23,7 @@ const mostVisits = 500
 
 // start begins a visit. The case is known by its opaque id; one that is for
 // exams is not there for practice, except for those who may see what is hidden.
+// Track is veterinary, technician or the id of one of the school's own rubrics.
 func (s *Server) start(ctx context.Context, who face.Person, patientID, track string) (face.Attempt, error) {
 	k, err := s.caseOf(patientID)
 	if err != nil {
@@ -45,18 +44,15 @@ func (s *Server) drawAttempt(ctx context.Context, person string, k *cases.Case, 
 	if track == "" {
 		track = defaultTrack
 	}
-	if !slices.Contains(file.IDs(), track) {
-		return store.Attempt{}, invalid("/track", "One of "+strings.Join(file.IDs(), ", ")+".")
-	}
-	scheme, err := file.Builtin(track)
-	if err != nil {
-		return store.Attempt{}, fmt.Errorf("marking scheme: %w", err)
+	scheme := s.shelf.Load().current(track)
+	if scheme == nil {
+		return store.Attempt{}, invalid("/track", "One of "+strings.Join(s.shelf.Load().ids(), ", ")+".")
 	}
 	p, err := cases.NewPatient(s.library, k, seed)
 	if err != nil {
 		return store.Attempt{}, fmt.Errorf("draw the patient: %w", err)
 	}
-	key, err := p.Key(scheme)
+	key, err := p.Key(scheme.Rubric)
 	if err != nil {
 		return store.Attempt{}, fmt.Errorf("compile the key: %w", err)
 	}
@@ -64,11 +60,11 @@ func (s *Server) drawAttempt(ctx context.Context, person string, k *cases.Case, 
 	if err != nil {
 		return store.Attempt{}, fmt.Errorf("compile the key: %w", err)
 	}
-	h, err := s.keepTexts(ctx, k, track)
+	h, err := s.keepTexts(ctx, k, scheme.Text)
 	if err != nil {
 		return store.Attempt{}, err
 	}
-	row, err := s.store.AddAttempt(ctx, store.NewAttempt{Person: person, Case: k.ID, Track: track, Engine: rubric.Engine,
+	row, err := s.store.AddAttempt(ctx, store.NewAttempt{Person: person, Case: k.ID, Track: scheme.Track, Engine: rubric.Engine,
 		CaseHash: h.kase, CatalogueHash: h.catalogue, RubricHash: h.rubric, RangesHash: h.ranges,
 		Seed: cases.EncodeSeed(seed), Key: packed})
 	if err != nil {

@@ -117,17 +117,9 @@ func (s *Server) liveOf(ctx context.Context, row store.Attempt) (*live, error) {
 
 // revive builds a patient as it was when the attempt began, and reads its acts.
 func (s *Server) revive(ctx context.Context, row store.Attempt) (*live, error) {
-	lib, k, err := s.asStored(ctx, row)
+	lib, k, p, err := s.patientOf(ctx, row)
 	if err != nil {
 		return nil, err
-	}
-	seed, err := cases.DecodeSeed(row.Seed)
-	if err != nil {
-		return nil, fmt.Errorf("attempt: %w", err)
-	}
-	p, err := cases.NewPatient(lib, k, seed)
-	if err != nil {
-		return nil, fmt.Errorf("attempt: %w", err)
 	}
 	cat := lib.Catalogue(k.Species)
 	l := &live{row: row, patient: p, cat: cat, face: s.facePatient(k), fields: cat.RubricFields(), retries: map[string]int{}}

@@ -96,13 +96,23 @@ func (s *Server) enter(c *gin.Context, r route) error {
 		return err
 	}
 	if r.may != signedIn && !auth.May(auth.Role(person(c).Role), r.may) {
+		if auth.Absent(r.may) {
+			return ErrMissing
+		}
 		return ErrForbidden
 	}
 	return nil
 }
 
-// nowhere answers where no route is.
-func (s *Server) nowhere(c *gin.Context) { s.fail(c, kindOf(c), ErrMissing) }
+// nowhere answers where no route is, as where one is that this person may not
+// see: with the same page around it.
+func (s *Server) nowhere(c *gin.Context) {
+	if err := s.recognise(c, false); err != nil {
+		s.fail(c, kindOf(c), err)
+		return
+	}
+	s.fail(c, kindOf(c), ErrMissing)
+}
 
 // notOffered answers a method that a path does not take. gin has set Allow.
 func (s *Server) notOffered(c *gin.Context) {

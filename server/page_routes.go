@@ -17,6 +17,11 @@ func pageRoutes() []route {
 		{get, "/who", auth.SeeMatrix, page, noBody, (*Server).showWho},
 		{get, "/people", auth.SeePeople, page, noBody, (*Server).showPeople},
 		{post, "/people", auth.ManagePeople, page, small, (*Server).doInvite},
+		{get, "/rubrics", auth.SeeRubrics, page, noBody, (*Server).showRubrics},
+		{post, "/rubrics", auth.SeeRubrics, page, small, (*Server).readRubrics},
+		{get, "/rubrics/:id", auth.SeeRubrics, page, noBody, (*Server).showRubric},
+		{get, "/rubrics/:id/regrade", auth.Regrade, page, noBody, (*Server).showRegrade},
+		{post, "/rubrics/:id/regrade", auth.Regrade, page, form, (*Server).doRegrade},
 
 		{post, "/visits", auth.Practise, page, small, (*Server).doStart},
 		{get, "/visits/:id", auth.SeeOwn, page, noBody, (*Server).showVisit},

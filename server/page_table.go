@@ -22,6 +22,9 @@ func pages() []pageRow {
 		row("debrief", exampleDebrief()),
 		row("who", &whoPage{Base: Base{Title: "Who may what"}, Roles: []string{"student", "instructor"}, Rows: []rightRow{{"Examine a patient", []bool{true, false}}}}),
 		row("people", examplePeople()),
+		row("rubrics", exampleRubrics()),
+		row("rubric", exampleRubric()),
+		row("regrade", exampleRegrade()),
 		row("error", &errorPage{Base: Base{Title: "Not found"}, Status: 404, Text: "There is nothing here that you may see.", Request: "ABCDEFGH"}),
 	}
 }

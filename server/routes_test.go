@@ -68,6 +68,8 @@ func TestWhoMayEnter(t *testing.T) {
 			case login == "":
 				require.Equal(t, http.StatusSeeOther, got.code, name)
 				require.Contains(t, got.header.Get("Location"), "/login", name)
+			case r.may != signedIn && !auth.May(role, r.may) && auth.Absent(r.may):
+				require.Equal(t, http.StatusNotFound, got.code, name)
 			case r.may != signedIn && !auth.May(role, r.may):
 				require.Equal(t, http.StatusForbidden, got.code, name)
 			default:

@@ -63,10 +63,15 @@ type Server struct {
 	catalogues map[string]*face.Catalogue
 	caseIDs    map[string]string // opaque id -> case id
 	live       *liveAttempts
+	shelf      atomic.Pointer[shelf]
+	weighings  weighings
+	earlier    earlierCases
+	ranges     sync.Map // reference ranges by the hash of their text
 	schemes    sync.Map // marking schemes by the hash of their text; a school has a few
 
 	draining atomic.Bool
 	wake     chan struct{}
+	regrade  chan struct{} // there is something to mark anew
 	stop     context.CancelFunc
 	workers  sync.WaitGroup
 	closed   sync.Once
@@ -88,7 +93,7 @@ const databaseName = "dewclaw.db"
 // New opens the store, reads the library and starts the grading worker.
 func New(cfg Config) (*Server, error) {
 	s := &Server{cfg: cfg, log: cfg.Log, now: cfg.Now, secure: cfg.BehindProxy || strings.HasPrefix(cfg.URL, "https://"),
-		setup: auth.NewSecret(), wake: make(chan struct{}, 1), meters: newMeters(), origin: http.NewCrossOriginProtection()}
+		setup: auth.NewSecret(), wake: make(chan struct{}, 1), regrade: make(chan struct{}, 1), meters: newMeters(), origin: http.NewCrossOriginProtection()}
 	if s.log == nil {
 		s.log = slog.New(slog.DiscardHandler)
 	}
@@ -106,6 +111,7 @@ func New(cfg Config) (*Server, error) {
 	ctx, stop := context.WithCancel(context.Background())
 	s.stop = stop
 	s.workers.Go(func() { s.gradeForever(ctx) })
+	s.workers.Go(func() { s.regradeForever(ctx) })
 	return s, nil
 }
 
@@ -118,6 +124,7 @@ func (s *Server) open() error {
 	if err := s.openLibrary(); err != nil {
 		return err
 	}
+	s.openShelf()
 	if err := s.openSecrets(ctx); err != nil {
 		return err
 	}

@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"io/fs"
 	"strings"
+	"sync"
 
 	"dewclaw/cases"
 	"dewclaw/rubric"
@@ -33,19 +34,11 @@ func decodeEntry(a store.Act) (rubric.Entry, error) {
 type hashes struct{ kase, catalogue, rubric, ranges string }
 
 // keepTexts stores what an attempt begins with, each text once for all attempts.
-func (s *Server) keepTexts(ctx context.Context, k *cases.Case, rubricID string) (h hashes, err error) {
-	scheme, err := file.Source(rubricID)
-	if err != nil {
-		return h, fmt.Errorf("marking scheme: %w", err)
-	}
-	ranges, err := json.Marshal(normal.Rows())
-	if err != nil {
-		return h, fmt.Errorf("reference ranges: %w", err)
-	}
+func (s *Server) keepTexts(ctx context.Context, k *cases.Case, scheme []byte) (h hashes, err error) {
 	for _, row := range []struct {
 		text []byte
 		hash *string
-	}{{k.Source, &h.kase}, {s.library.Catalogue(k.Species).Source, &h.catalogue}, {scheme, &h.rubric}, {ranges, &h.ranges}} {
+	}{{k.Source, &h.kase}, {s.library.Catalogue(k.Species).Source, &h.catalogue}, {scheme, &h.rubric}, {normal.Data(), &h.ranges}} {
 		if *row.hash, err = s.store.PutContent(ctx, row.text); err != nil {
 			return h, fmt.Errorf("keep texts: %w", err)
 		}
@@ -60,6 +53,9 @@ func (s *Server) asStored(ctx context.Context, row store.Attempt) (*cases.Librar
 		if cat := s.library.Catalogue(k.Species); cat != nil && cat.Hash == row.CatalogueHash {
 			return s.library, k, nil
 		}
+	}
+	if e, ok := s.earlier.find(row); ok {
+		return e.library, e.kase, nil
 	}
 	kase, err := s.store.Content(ctx, row.CaseHash)
 	if err != nil {
@@ -81,7 +77,79 @@ func (s *Server) asStored(ctx context.Context, row store.Attempt) (*cases.Librar
 	if k == nil {
 		return nil, nil, fmt.Errorf("the case as it was no longer loads: %d problems", len(lib.Broken()))
 	}
+	s.earlier.keep(row, earlierCase{lib, k})
 	return lib, k, nil
+}
+
+// earlierCases keeps libraries made from stored texts: to parse a catalogue
+// takes longer than to mark a visit.
+type earlierCases struct {
+	mu     sync.Mutex
+	byText map[[3]string]earlierCase
+}
+
+type earlierCase struct {
+	library *cases.Library
+	kase    *cases.Case
+}
+
+// mostEarlier are kept; then all are dropped, which is rare and costs little.
+const mostEarlier = 32
+
+func (m *earlierCases) find(row store.Attempt) (earlierCase, bool) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	e, ok := m.byText[[3]string{row.Case, row.CaseHash, row.CatalogueHash}]
+	return e, ok
+}
+
+func (m *earlierCases) keep(row store.Attempt, e earlierCase) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	if m.byText == nil || len(m.byText) >= mostEarlier {
+		m.byText = map[[3]string]earlierCase{}
+	}
+	m.byText[[3]string{row.Case, row.CaseHash, row.CatalogueHash}] = e
+}
+
+// patientOf draws the patient of an attempt as it was drawn when the attempt
+// began: from the case, catalogue, ranges and seed that are stored with it.
+func (s *Server) patientOf(ctx context.Context, row store.Attempt) (*cases.Library, *cases.Case, *cases.Patient, error) {
+	lib, k, err := s.asStored(ctx, row)
+	if err != nil {
+		return nil, nil, nil, err
+	}
+	ranges, err := s.rangesOf(ctx, row)
+	if err != nil {
+		return nil, nil, nil, err
+	}
+	seed, err := cases.DecodeSeed(row.Seed)
+	if err != nil {
+		return nil, nil, nil, fmt.Errorf("attempt: %w", err)
+	}
+	p, err := cases.NewPatientBy(lib, k, seed, ranges)
+	if err != nil {
+		return nil, nil, nil, fmt.Errorf("attempt: %w", err)
+	}
+	return lib, k, p, nil
+}
+
+// rangesOf are the reference ranges that an attempt began with. A school has a
+// few versions of them in all.
+func (s *Server) rangesOf(ctx context.Context, row store.Attempt) (normal.Table, error) {
+	if t, ok := s.ranges.Load(row.RangesHash); ok { // by the hash of their text, so they cannot be behind
+		return t.(normal.Table), nil
+	}
+	text, err := s.store.Content(ctx, row.RangesHash)
+	if err != nil {
+		return nil, fmt.Errorf("the ranges as they were: %w", err)
+	}
+	t, err := normal.Parse(text)
+	if err != nil {
+		return nil, fmt.Errorf("the ranges as they were: %w", err)
+	}
+	s.ranges.Store(row.RangesHash, t)
+	return t, nil
 }
 
 // storedFiles puts the stored texts back into files. A catalogue's source is

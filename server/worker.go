@@ -98,20 +98,28 @@ func (s *Server) gradeOne(ctx context.Context, row store.Attempt) (err error) {
 	if err != nil {
 		return err
 	}
-	rep := rubric.Grade(scheme, key, t)
-	packed, err := rubric.EncodeReport(rep)
+	out, err := storedReport(rubric.Grade(scheme, key, t))
 	if err != nil {
 		return err
-	}
-	out := store.Report{Engine: rep.Engine, Total: int64(rep.Total), Pass: rep.Pass, Critical: len(rep.Critical), Held: rep.Held, Packed: packed}
-	for _, d := range rep.Domains {
-		out.Domains = append(out.Domains, store.Mark{ID: d.ID, Points: int64(d.Points), Max: int64(d.Max)})
 	}
 	if err := s.store.SaveReport(ctx, row.Transcript, out); err != nil {
 		return err
 	}
 	s.meters.graded.Observe(time.Since(began).Seconds())
 	return nil
+}
+
+// storedReport is a report as the store keeps it.
+func storedReport(rep rubric.Report) (store.Report, error) {
+	packed, err := rubric.EncodeReport(rep)
+	if err != nil {
+		return store.Report{}, err
+	}
+	out := store.Report{Engine: rep.Engine, Total: int64(rep.Total), Pass: rep.Pass, Critical: len(rep.Critical), Held: rep.Held, Packed: packed}
+	for _, d := range rep.Domains {
+		out.Domains = append(out.Domains, store.Mark{ID: d.ID, Points: int64(d.Points), Max: int64(d.Max)})
+	}
+	return out, nil
 }
 
 // transcript reads the acts of an attempt with their outcomes.

@@ -32,6 +32,8 @@ const (
 	ManagePeople   Action = "manage-people"   // invite, change role, reset, erase
 	ManageSettings Action = "manage-settings" // the school's settings and keys
 	SeeMatrix      Action = "see-matrix"      // this table
+	SeeRubrics     Action = "see-rubrics"     // the rubrics as they mark, with the files that do not load
+	Regrade        Action = "regrade"         // mark visits anew by a newer version, and put the marks back
 )
 
 // Rule is one row of the matrix.
@@ -51,6 +53,8 @@ var matrix = []Rule{
 	{ManagePeople, "Invite people, change roles, reset passwords, erase people", []Role{Coordinator}},
 	{ManageSettings, "Change the school's settings", []Role{Coordinator}},
 	{SeeMatrix, "See who may do what", []Role{Instructor, Coordinator}},
+	{SeeRubrics, "Read the rubrics and the files that do not load", []Role{Instructor, Coordinator}},
+	{Regrade, "Mark visits anew by a newer rubric, and put the marks back", []Role{Instructor, Coordinator}},
 }
 
 // May reports whether a person of role r may do a. An unknown role or action may not.
@@ -62,6 +66,12 @@ func May(r Role, a Action) bool {
 	}
 	return false
 }
+
+// absent are the actions that look like something that does not exist to who may not.
+var absent = []Action{SeeRubrics, Regrade}
+
+// Absent reports whether a is to look like nothing at all to who may not do it.
+func Absent(a Action) bool { return slices.Contains(absent, a) }
 
 // Matrix returns a copy of the who-may-what table, for a page.
 func Matrix() []Rule {

@@ -21,6 +21,8 @@ func TestWhoMayWhat(t *testing.T) {
 		SeeTruth:       instructor + coordinator,
 		SeePeople:      instructor + coordinator,
 		SeeMatrix:      instructor + coordinator,
+		SeeRubrics:     instructor + coordinator,
+		Regrade:        instructor + coordinator,
 		ManagePeople:   coordinator,
 		ManageSettings: coordinator,
 	}

@@ -9,6 +9,7 @@ import (
 	"dewclaw/rubric"
 	"dewclaw/rubric/normal"
 	"dewclaw/rubric/say"
+	"dewclaw/server/auth"
 	"dewclaw/server/face"
 	"dewclaw/server/store"
 )
@@ -57,7 +58,10 @@ func (s *Server) report(ctx context.Context, who face.Person, id string) (face.R
 	}
 	out := reveal(rep, l.cat)
 	out.Attempt, out.Patient, out.Track, out.Started, out.Ended = row.ID, l.face, row.Track, row.Started, row.Ended
-	out.Title, out.Teaching, out.Caution = k.Title, k.Teaching, caution
+	out.Teaching, out.Caution = k.Teaching, caution
+	if auth.May(auth.Role(who.Role), auth.SeeTruth) {
+		out.Title = k.Title
+	}
 	out.Walk.Order = stagesOf(scheme, out.Walk.Nearest)
 	out.Rubric, out.PassMark = scheme.Title, face.Points(scheme.Pass)
 	out.Person, err = s.ownerOf(ctx, row)

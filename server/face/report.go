@@ -57,7 +57,7 @@ func (p Points) append(b []byte) []byte {
 type Report struct {
 	Attempt  string    `json:"attempt"`
 	Patient  Patient   `json:"patient"`
-	Title    string    `json:"title"` // the case's own title, told only now
+	Title    string    `json:"title,omitempty"` // the case's own title, for staff only: students may meet the patient again
 	Person   *Person   `json:"person,omitempty"`
 	Track    string    `json:"track"`
 	Started  time.Time `json:"started"`

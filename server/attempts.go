@@ -170,13 +170,13 @@ func (s *Server) visits(ctx context.Context, who face.Person) ([]face.Visit, err
 	return out, nil
 }
 
-// faceVisit is one line of the list. The case's title names what is wrong with
-// the patient: students see it once the visit is graded.
+// faceVisit is one line of the list. The case's title is for those who see
+// everybody's: a student may meet the patient again.
 func (s *Server) faceVisit(row store.Listed, all bool, names map[string]face.Person) face.Visit {
 	v := face.Visit{ID: row.ID, Track: row.Track, State: row.State, Started: row.Started, Patient: face.Patient{ID: s.opaque(row.Case)}}
 	if k := s.library.Case(row.Case); k != nil {
 		v.Patient = s.facePatient(k)
-		if all || row.State == store.StateGraded {
+		if all {
 			v.Title = k.Title
 		}
 	}

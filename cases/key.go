@@ -241,6 +241,9 @@ func (b *keyMaker) vitals() {
 		v := rubric.Vital{Field: f.ID, Name: f.Vital, Rest: rest, Steps: b.shownBy(f.ID, "")}
 		v.Irregular = b.p.uneven(f.Vital)
 		v.Window = b.window(f.Vital, rest, v.Irregular)
+		if f.Vital == "resp_rate" && b.p.cat.Field(rhythms[f.Vital]) != nil {
+			v.Rhythm, v.Uncounted = rhythms[f.Vital], []string{rubric.Panting}
+		}
 		b.ranges(&v, f)
 		for _, s := range b.key.Steps {
 			v.Required = v.Required || s.Required && slices.Contains(v.Steps, s.ID)

@@ -105,7 +105,7 @@ func numberWords(f *Field) string {
 // numberExamples are ways to write the vitals that the engine reads.
 var numberExamples = map[string]string{
 	"heart_rate":     "beats a minute such as 96, or a count and its multiplier such as 24x4",
-	"resp_rate":      "breaths a minute such as 24, or a count and its multiplier such as 12x2",
+	"resp_rate":      "breaths a minute such as 24, a count and its multiplier such as 12x2, or panting",
 	"temperature":    "degrees such as 38.6 or 101.5 F",
 	"weight":         "a weight such as 24.5 kg or 54 lb",
 	"crt":            "seconds such as 1.5, or <1, 1-2 or >2",

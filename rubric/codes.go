@@ -61,10 +61,14 @@ const (
 	codeReadEarly     = "reading.early"
 	codeReadUnknown   = "reading.unknown"
 	codeArithmetic    = "reading.arithmetic"
+	codeFirstBeat     = "reading.first"
+	codePanting       = "reading.panting"
+	codeUncounted     = "reading.uncounted"
 	codeCallRight     = "call.right"
 	codeCallCarried   = "call.carried"
 	codeCallAgainst   = "call.against"
 	codeCallWrong     = "call.wrong"
+	codeCallContrary  = "call.contrary"
 	codeCallMissing   = "call.missing"
 	codeGuardMeasured = "guard.measured"
 
@@ -161,10 +165,14 @@ var codes = []string{
 	codeReadEarly,
 	codeReadUnknown,
 	codeArithmetic,
+	codeFirstBeat,
+	codePanting,
+	codeUncounted,
 	codeCallRight,
 	codeCallCarried,
 	codeCallAgainst,
 	codeCallWrong,
+	codeCallContrary,
 	codeCallMissing,
 	codeGuardMeasured,
 	codeCare,

@@ -127,7 +127,7 @@ func (g *run) vitalItems() []item {
 	for i := range g.k.Vitals {
 		v := &g.k.Vitals[i]
 		field, ok := g.sheet.ids[v.Field]
-		if !ok || !v.offside() {
+		if !ok || !v.offside() || g.panting(v, g.standing(field)) {
 			continue
 		}
 		it := item{f: &Finding{Field: v.Field, Value: v.Rest.String(), Major: true, Steps: v.Steps}, field: field, shown: -1, weight: weightMajor}

@@ -117,16 +117,21 @@ type Finding struct {
 
 // Vital is a vital sign of this patient.
 type Vital struct {
-	Field     string   `json:"field"`
-	Name      string   `json:"name"`      // heart_rate, resp_rate, temperature, crt, body_condition, weight
-	Rest      Milli    `json:"rest"`      // the truth at rest
-	HasRange  bool     `json:"has_range"` // false: only the mark counts
-	Low       Milli    `json:"low"`       // inside Low..High is normal
-	High      Milli    `json:"high"`
-	GreyLow   Milli    `json:"grey_low"` // between grey and normal either call is right
-	GreyHigh  Milli    `json:"grey_high"`
-	Window    int      `json:"window"` // seconds over which a count must run
-	Irregular bool     `json:"irregular"`
+	Field     string `json:"field"`
+	Name      string `json:"name"`      // heart_rate, resp_rate, temperature, crt, body_condition, weight
+	Rest      Milli  `json:"rest"`      // the truth at rest
+	HasRange  bool   `json:"has_range"` // false: only the mark counts
+	Low       Milli  `json:"low"`       // inside Low..High is normal
+	High      Milli  `json:"high"`
+	GreyLow   Milli  `json:"grey_low"` // between grey and normal either call is right
+	GreyHigh  Milli  `json:"grey_high"`
+	Window    int    `json:"window"` // seconds over which a count must run
+	Irregular bool   `json:"irregular"`
+	// Rhythm is the field that says how a rate comes, such as the pattern of
+	// breathing; Uncounted are its values with which there is no rate to
+	// count, such as panting: the term drops out.
+	Rhythm    string   `json:"rhythm,omitempty"`
+	Uncounted []string `json:"uncounted,omitempty"`
 	Steps     []string `json:"steps"` // the steps that measure it
 	Required  bool     `json:"required"`
 	Row       string   `json:"row"` // the row of the reference table, with its source

@@ -39,6 +39,10 @@ const (
 	refillSlow   Milli = 3000
 )
 
+// Panting may be written for a breathing rate: a panting animal has no rate to
+// count, so it is an honest gap and no figure.
+const Panting = "panting"
+
 // Read reads what a student wrote for the field. It takes a decimal point or
 // comma and the units of the table below; a bare temperature above 60 is taken
 // as degrees Fahrenheit. This is the only place that reads charted values.
@@ -84,6 +88,9 @@ func (f *Field) classOf(choice string) Class {
 }
 
 func (f *Field) readNumber(text string) (Reading, error) {
+	if f.Vital == "resp_rate" && strings.EqualFold(text, Panting) {
+		return Reading{Class: Unexamined}, nil
+	}
 	if strings.EqualFold(text, "normal") && f.Ranged && f.Vital == "" {
 		return Reading{Class: Normal, Choice: -1, Number: f.NormalLow}, nil
 	}

@@ -73,10 +73,11 @@ func (g *run) vitals(d *tally) {
 		Arg{"measured", itoa(measured)}, Arg{"required", itoa(required)})
 }
 
-// weight is 0 where the truth is not known, so that the term drops out.
+// weight is 0 where the truth is not known or there was no rate to count, so
+// that the term drops out.
 func (s *sign) weight() int64 {
 	switch {
-	case s.markCode == codeReadUnknown:
+	case s.markCode == codeReadUnknown || s.markCode == codePanting || s.markCode == codeUncounted:
 		return 0
 	case s.offside:
 		return weightOffside
@@ -139,30 +140,6 @@ func (g *run) truthOf(s *sign) {
 	}
 }
 
-// window is the seconds over which a count must run: the rubric's, never the
-// student's.
-func (g *run) window(s *sign) int {
-	w := &g.r.Windows
-	need := clampTo(s.v.Window, 0, 3600)
-	switch {
-	case s.v.Name != "heart_rate" && s.v.Name != "resp_rate":
-		return 0
-	case need > 0 && s.v.Irregular:
-		return need
-	case s.v.Irregular:
-		need = w.Irregular
-	case s.v.Name == "resp_rate" && w.FastAbove > 0 && w.FastBreathing > 0 && s.truth > Milli(clampTo(w.FastAbove, 0, 1000))*1000:
-		need = w.FastBreathing
-	case need > 0:
-		return need
-	case s.v.Name == "resp_rate":
-		need = w.Breathing
-	default:
-		need = w.Heart
-	}
-	return clampTo(need, 1, 3600)
-}
-
 func (s *sign) tolerance() Milli {
 	truth := max(s.truth, 0)
 	switch s.v.Name {
@@ -195,6 +172,11 @@ func (s *sign) judge(g *run) {
 	switch {
 	case s.measured == 0:
 		s.markCode = codeReadUnseen
+	case g.panting(s.v, e) && (e == nil || e.examined || e.reading.Class != Figure):
+		s.markCode = codeUncounted
+		if e != nil && e.reading.Class == Figure {
+			s.markCode = codePanting
+		}
 	case e == nil || e.reading.Class == Unexamined:
 		s.markCode, s.callCode = codeReadBlank, codeCallMissing
 	case e.reading.Class == Unreadable:
@@ -289,8 +271,10 @@ func (s *sign) interpret(call string) {
 		s.call, s.callCode = full/2, codeCallCarried
 	case right:
 		s.call, s.callCode = full/4, codeCallAgainst
-	default:
+	case fits:
 		s.callCode = codeCallWrong
+	default:
+		s.callCode = codeCallContrary
 	}
 }
 
@@ -329,12 +313,22 @@ func (g *run) writeSign(d *tally, s *sign, limit Points) {
 		{"seconds", itoa(s.contact())}, {"window", itoa(s.needed)}, {"steps", join(s.v.Steps)}}
 	d.add(s.v.Field, share(markMax, s.mark, full), markMax, s.markCode, acts, args[:]...)
 	if s.callCode != "" && s.v.HasRange {
-		rest := limit - markMax
-		d.add(s.v.Field+"/call", share(rest, s.call, full), rest, s.callCode, acts,
-			Arg{"field", s.v.Field}, Arg{"vital", s.v.Name}, Arg{"call", s.interpreted}, Arg{"charted", s.chartedNumber(charted)},
-			Arg{"truth", s.truth.String()}, Arg{"low", s.v.Low.String()}, Arg{"high", s.v.High.String()}, Arg{"row", s.v.Row}, Arg{"right", s.rightCall()})
+		g.writeCall(d, s, limit-markMax, s.chartedNumber(charted), acts)
 	}
 	g.arithmetic(d, s)
+	g.firstBeat(d, s)
+}
+
+// writeCall puts down how the vital was interpreted. One that is wrong although
+// it fits the own figure says so.
+func (g *run) writeCall(d *tally, s *sign, limit Points, charted string, acts []int) {
+	args := [...]Arg{{"field", s.v.Field}, {"vital", s.v.Name}, {"call", s.interpreted}, {"charted", charted}, {"truth", s.truth.String()},
+		{"low", s.v.Low.String()}, {"high", s.v.High.String()}, {"row", s.v.Row}, {"right", s.rightCall()}, {"fits", "own"}}
+	n := len(args) - 1
+	if s.callCode == codeCallWrong {
+		n++
+	}
+	d.add(s.v.Field+"/call", share(limit, s.call, full), limit, s.callCode, acts, args[:n]...)
 }
 
 // chartedNumber is the charted figure in the field's unit, else the text.
@@ -361,19 +355,4 @@ func (s *sign) rightCall() string {
 		return "low"
 	}
 	return "high"
-}
-
-// arithmetic notes, without marks, a rate that cannot come from the seconds
-// that the student says were counted: a count over 15 s times 4 is a multiple
-// of 4.
-func (g *run) arithmetic(d *tally, s *sign) {
-	if s.needed == 0 || s.entry == nil || s.entry.reading.Class != Figure {
-		return
-	}
-	over := g.t[s.entry.act].Act.Over
-	if over <= 0 || over > 3600 || int64(s.entry.reading.Number)*int64(over)%60_000 == 0 {
-		return
-	}
-	d.note(s.v.Field+"/arithmetic", codeArithmetic, []int{g.n(s.entry.act + 1)},
-		Arg{"field", s.v.Field}, Arg{"vital", s.v.Name}, Arg{"charted", s.entry.reading.Number.String()}, Arg{"over", itoa(over)})
 }

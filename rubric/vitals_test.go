@@ -23,7 +23,7 @@ func TestVitals(t *testing.T) {
 		{"the size of one beat counts at a slow heart", "heart.rate", "60", "64", "normal", 1000, 1000, "reading.right", "call.right"},
 		{"error carried forward", "heart.rate", "116", "125", "high", 448, 500, "reading.near", "call.carried"},
 		{"far over, called high", "heart.rate", "168", "168", "high", 1000, 1000, "reading.right", "call.right"},
-		{"far over, called normal", "heart.rate", "168", "168", "normal", 1000, 0, "reading.right", "call.wrong"},
+		{"far over, called normal", "heart.rate", "168", "168", "normal", 1000, 0, "reading.right", "call.contrary"},
 		{"right call against the own figure", "heart.rate", "168", "100", "high", 0, 250, "reading.wrong", "call.against"},
 		{"no call", "heart.rate", "168", "168", "", 1000, 0, "reading.right", "call.missing"},
 		{"breath counts use 30 s", "resp.rate", "24", "26", "normal", 1000, 1000, "reading.right", "call.right"},
@@ -98,12 +98,12 @@ func TestHandlingThatMovesAVitalOverTheLimitIsNoError(t *testing.T) {
 		}
 		return []rubric.Act{a}
 	}))
-	require.Equal(t, "call.wrong", line(t, rep, "vitals/heart.rate/call").Code)
+	require.Equal(t, "call.contrary", line(t, rep, "vitals/heart.rate/call").Code)
 }
 
 // In the grey zone either call is right.
 func TestGreyZone(t *testing.T) {
-	for call, want := range map[string]string{"normal": "call.right", "high": "call.right", "low": "call.wrong"} {
+	for call, want := range map[string]string{"normal": "call.right", "high": "call.right", "low": "call.contrary"} {
 		w := newWorld(t, "veterinary", "routine")
 		w.vital("heart.rate", "140")
 		rep := w.grade(mended(w, func(a rubric.Act) []rubric.Act {

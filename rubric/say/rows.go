@@ -210,6 +210,24 @@ var vitals = map[string]row{
 		return s.quantity("charted") + " cannot come from a count over " + s.arg("over") + " s: each beat or breath counted there stands for " +
 			perEvent(s.int("over")) + "/min. Check the multiplication."
 	},
+	"reading.first": func(s *said) string {
+		event := countedWord[s.arg("vital")]
+		return "your " + s.quantity("charted") + " lies " + s.quantity("above") + " above the " + s.quantity("truth") + " that was there: about one " + event +
+			" of a count over " + s.arg("over") + " s. The likely cause is that the first " + event + " was counted as one. Start the watch on a " + event +
+			" and call that one zero; the next is one. This note costs no marks."
+	},
+	"reading.panting": func(s *said) string {
+		return "the animal was panting, and you charted " + s.quantity("charted") + ". Panting sheds heat and is no breathing rate: write " + quote("panting") +
+			" for the pattern, let the animal cool and settle, and count then. The other vitals share its weight."
+	},
+	"reading.uncounted": func(s *said) string {
+		return "the animal was panting when you watched it breathe, so there was no rate to count and none is asked of you. Wait until it stops and count then; " +
+			"if it does not stop, " + quote("panting") + " is the entry. The other vitals share its weight."
+	},
+	"call.contrary": func(s *said) string {
+		return "you called it " + s.arg("call") + "; that fits neither this patient, for whom it is " + s.arg("right") + ", nor the " + s.quantity("charted") +
+			" that you wrote down yourself" + s.normalHere() + ". Read the figure against the range once more before you put a word to it."
+	},
 	"call.right": func(s *said) string {
 		return "you called it " + s.arg("call") + ", which fits this patient" + s.normalHere() + "."
 	},
@@ -220,7 +238,11 @@ var vitals = map[string]row{
 		return "you called it " + s.arg("call") + ", which is right for this patient, but not for the " + s.quantity("charted") + " that you wrote down" + s.normalHere() + ". The two must agree, or one of them is wrong."
 	},
 	"call.wrong": func(s *said) string {
-		return "you called it " + s.arg("call") + "; for this patient it is " + s.arg("right") + s.normalHere() + "."
+		text := "you called it " + s.arg("call") + "; for this patient it is " + s.arg("right") + s.normalHere() + "."
+		if s.arg("fits") == "own" {
+			text += " It fits the " + s.quantity("charted") + " that you wrote down, but that figure was too far off to build on."
+		}
+		return text
 	},
 	"call.missing": func(s *said) string {
 		return "the figure stands there without low, normal or high. For this patient it is " + s.arg("right") + s.normalHere() + "; a number alone does not tell the next person what it means."
@@ -246,6 +268,9 @@ func (s *said) margin() string {
 	}
 	return ", give or take " + m.String()
 }
+
+// countedWord names what is counted for a rate.
+var countedWord = map[string]string{"heart_rate": "beat", "resp_rate": "breath"}
 
 // normalHere is the reference range for this patient, in brackets.
 func (s *said) normalHere() string {

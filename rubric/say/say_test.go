@@ -35,7 +35,7 @@ func full(code string) *rubric.Line {
 		"before": "xx-a|handle:xx-b", "after": "touch|xx-c@xx-left", "right": "3", "pairs": "5", "why": "It matters.", "source": "A book, 2001",
 		"route": "xx-r", "with": "7", "returns": "2", "stages": "9", "steps": "xx-s|xx-t@xx-right", "step": "xx-s", "site": "xx-left", "sites": "4", "done": "2",
 		"seconds": "3", "least": "5", "how": "xx-oxygen", "topic": "xx-appetite", "field": "xx-f", "truth": "xx-bad", "charted": "xx-good", "as": "xx-f", "at": "xx-right",
-		"places": "4", "seen": "40", "vital": "heart_rate", "tolerance": "4", "window": "15", "over": "15", "low": "70", "high": "120", "call": "high", "row": "xx-row",
+		"places": "4", "seen": "40", "vital": "heart_rate", "tolerance": "4", "window": "15", "over": "15", "low": "70", "high": "120", "above": "4", "call": "high", "row": "xx-row",
 		"measured": "2", "required": "6", "precaution": "xx-p", "kind": "before", "among": "touch", "sign": "4", "times": "2", "problem": "xx-p", "signs": "xx-f@xx-left|xx-g",
 		"expected": "2", "extra": "1", "urgency": "routine", "given": "xx-bad", "gaps": "request", "part": "80", "term": "rules", "domain": "vitals", "whyx": "",
 	} {
@@ -143,6 +143,11 @@ func TestSentences(t *testing.T) {
 			"You called it high, which follows from your own figure; with the right figure it is normal (normal here: 37.7 °C (99.9 °F) to 39.2 °C (102.6 °F)). Half is given for sound reasoning."},
 		{arg("rule.broken", "before", "xx-breath", "after", "touch", "why", "It rises.", "source", "A book"),
 			"“Feel breath” belongs before touching the animal; you did it the other way round. It rises (A book)."},
+		{arg("reading.first", "vital", "heart_rate", "charted", "100", "truth", "96", "over", "15", "above", "4"),
+			"Your 100/min lies 4/min above the 96/min that was there: about one beat of a count over 15 s. The likely cause is that the first beat was counted as one. Start the watch on a beat and call that one zero; the next is one. This note costs no marks."},
+		{arg("call.wrong", "vital", "crt", "call", "high", "right", "normal", "charted", "2.1", "fits", "own"),
+			"You called it high; for this patient it is normal. It fits the 2.1 s that you wrote down, but that figure was too far off to build on."},
+		{arg("call.wrong", "vital", "crt", "call", "high", "right", "normal", "charted", "2.1"), "You called it high; for this patient it is normal."},
 		{arg("reading.arithmetic", "vital", "heart_rate", "charted", "98", "over", "15"),
 			"98/min cannot come from a count over 15 s: each beat or breath counted there stands for 4/min. Check the multiplication."},
 	} {

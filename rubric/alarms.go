@@ -84,15 +84,12 @@ func (g *run) bareEntry(from, to int) *entry {
 	return nil
 }
 
-// unreadable says which records could not be read. They earn nothing.
+// unreadable says which records could not be read, in whole or in part. They
+// earn nothing.
 func (g *run) unreadable(d *tally) {
 	for i := range g.sheet.problem {
 		p := &g.sheet.problem[i]
-		code := codeNoField
-		if p.known {
-			code = codeUnreadable
-		}
-		d.note("unreadable/"+p.field, code, []int{g.n(p.act + 1)}, Arg{"field", p.field}, Arg{"charted", clip(p.value)})
+		d.note("unreadable/"+clip(p.field), p.code, []int{g.n(p.act + 1)}, Arg{"field", clip(p.field)}, Arg{"charted", clip(p.value)})
 	}
 }
 

@@ -83,9 +83,11 @@ func (s *sheet) showAll(o *Outcome, pos int) {
 // take writes a record act, of a field or of the rest of a region.
 func (s *sheet) take(a *Act, pos int) *entry {
 	if a.Field == "" && a.Region != "" {
-		if a.Value == "normal" {
-			s.sweep(a.Region, pos)
+		if a.Value != "normal" {
+			s.problem = append(s.problem, problem{a.Region, a.Value, int32(pos), codeNoRegion})
+			return nil
 		}
+		s.sweep(a.Region, pos)
 		return nil
 	}
 	return s.record(a, pos)

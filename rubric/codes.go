@@ -23,9 +23,12 @@ const (
 	codeLate         = "late.forgiven"
 	codeStepDone     = "step.done"
 	codeStepPartly   = "step.partly"
+	codeStepOneSide  = "step.oneside"
 	codeStepBrief    = "step.brief"
 	codeStepMissing  = "step.missing"
 	codeStepRefused  = "step.refused"
+	codeStepUnknown  = "step.unknown"
+	codeSiteUnknown  = "step.site"
 	codeHandled      = "handle.done"
 	codeNotHandled   = "handle.missing"
 	codeOmission     = "handle.omission"
@@ -34,6 +37,8 @@ const (
 
 	codeCaught        = "finding.caught"
 	codePartly        = "finding.partly"
+	codeSwapped       = "finding.swapped"
+	codeMisplaced     = "finding.misplaced"
 	codeCalledNormal  = "finding.normal"
 	codeLeftBlank     = "finding.blank"
 	codeUnseen        = "finding.unseen"
@@ -46,10 +51,14 @@ const (
 	codeNegativeMiss  = "negative.unseen"
 	codeNegativeFalse = "negative.wrong"
 	codeFalseAlarm    = "false.alarm"
+	codeThrillAlone   = "sheet.thrill"
+	codeMurmurAlone   = "sheet.murmur"
 	codeUncharted     = "charted.unexamined"
 	codeGuardSeen     = "guard.seen"
 	codeUnreadable    = "value.unreadable"
 	codeNoField       = "field.unknown"
+	codeNoSite        = "site.unknown"
+	codeNoRegion      = "region.unknown"
 
 	codeReadRight     = "reading.right"
 	codeReadNear      = "reading.near"
@@ -129,9 +138,12 @@ var codes = []string{
 	codeLate,
 	codeStepDone,
 	codeStepPartly,
+	codeStepOneSide,
 	codeStepBrief,
 	codeStepMissing,
 	codeStepRefused,
+	codeStepUnknown,
+	codeSiteUnknown,
 	codeHandled,
 	codeNotHandled,
 	codeOmission,
@@ -139,6 +151,8 @@ var codes = []string{
 	codeTopicMissing,
 	codeCaught,
 	codePartly,
+	codeSwapped,
+	codeMisplaced,
 	codeCalledNormal,
 	codeLeftBlank,
 	codeUnseen,
@@ -151,10 +165,14 @@ var codes = []string{
 	codeNegativeMiss,
 	codeNegativeFalse,
 	codeFalseAlarm,
+	codeThrillAlone,
+	codeMurmurAlone,
 	codeUncharted,
 	codeGuardSeen,
 	codeUnreadable,
 	codeNoField,
+	codeNoSite,
+	codeNoRegion,
 	codeReadRight,
 	codeReadNear,
 	codeReadWrong,

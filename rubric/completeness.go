@@ -26,6 +26,39 @@ func (g *run) completeness(d *tally) {
 			d.add("ask:"+topic, 0, limit, codeTopicMissing, nil, Arg{"topic", topic})
 		}
 	}
+	g.writeStrange(d)
+}
+
+// stranger is an examine that names a step, or a site of it, which this patient
+// does not have.
+type stranger struct {
+	step, site string
+	code       string
+	acts       []int
+}
+
+// meetStrange notes such an examine, each step and site once.
+func (g *run) meetStrange(code string, a *Act) {
+	site := ""
+	if code == codeSiteUnknown {
+		site = a.Site
+	}
+	for i := range g.strange {
+		if s := &g.strange[i]; s.step == a.Step && s.site == site {
+			s.acts = append(s.acts, a.N)
+			return
+		}
+	}
+	g.strange = append(g.strange, stranger{a.Step, site, code, []int{a.N}})
+}
+
+// writeStrange says which examines could not be counted: those of another
+// patient, or of a mistyped file.
+func (g *run) writeStrange(d *tally) {
+	for i := range g.strange {
+		s := &g.strange[i]
+		d.note("unknown/"+placeName(clip(s.step), clip(s.site)), s.code, sorted(s.acts), Arg{"step", clip(s.step)}, Arg{"site", clip(s.site)})
+	}
 }
 
 func (g *run) stepWeight(i int) int64 {
@@ -62,6 +95,9 @@ func (g *run) completeStep(d *tally, step int32, limit Points) {
 		d.add(s.ID, points, limit, codeStepRefused, []int{g.n(did.refused)}, Arg{"step", s.ID})
 	case did.first == 0:
 		d.add(s.ID, points, limit, codeStepMissing, nil, Arg{"step", s.ID})
+	case oneSide(s.Sites, sites) >= 0:
+		d.add(s.ID, points, limit, codeStepOneSide, []int{g.n(did.first)}, Arg{"step", s.ID}, Arg{"site", site(s.Sites, oneSide(s.Sites, sites))},
+			Arg{"done", itoa(adequate)}, Arg{"sites", itoa(len(sites))})
 	case undone >= 0:
 		d.add(s.ID, points, limit, codeStepPartly, []int{g.n(did.first)}, Arg{"step", s.ID}, Arg{"site", site(s.Sites, undone)},
 			Arg{"done", itoa(adequate)}, Arg{"sites", itoa(len(sites))})

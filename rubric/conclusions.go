@@ -201,7 +201,7 @@ func (g *run) report(d *tally, a *Act) {
 	}
 	g.framed(d, a, h, parts.next(partFrame))
 	if len(a.Problems) > 0 {
-		d.note("diagnosis", codeDiagnosis, []int{a.N}, Arg{"problem", clip(a.Problems[0])})
+		d.note("diagnosis", codeDiagnosis, []int{a.N}, Arg{"problem", clip(a.Problems[0])}, Arg{"problems", clipped(a.Problems)})
 	}
 }
 
@@ -277,6 +277,18 @@ func sameReading(a, b Reading) bool {
 		return false
 	}
 	return a.Choice == b.Choice && a.Number == b.Number || a.Choice < 0 || b.Choice < 0
+}
+
+// namedMost is how many of a list a sentence names.
+const namedMost = 8
+
+// clipped joins the first of a student's problems into one argument.
+func clipped(ids []string) string {
+	names := make([]string, 0, namedMost)
+	for _, id := range ids[:min(len(ids), namedMost)] {
+		names = append(names, strings.ReplaceAll(clip(id), "|", " "))
+	}
+	return strings.Join(names, "|")
 }
 
 // join makes one argument of several ids; ids hold no bar.

@@ -38,7 +38,7 @@ func TestCompleteness(t *testing.T) {
 	full := w.visit(w.required())
 	left := slices.DeleteFunc(slices.Clone(full), func(a rubric.Act) bool { return a.Step == "hip.move" && a.Site == "right" })
 	l := line(t, w.grade(left), "completeness/hip.move")
-	require.Equal(t, "step.partly", l.Code)
+	require.Equal(t, "step.oneside", l.Code)
 	require.InDelta(t, int64(l.Max)/2, int64(l.Points), 1)
 
 	brief := slices.Clone(full)

@@ -37,7 +37,8 @@ type item struct {
 	unknown bool
 	entry   *entry // what was charted for it
 	atSite  bool
-	earned  int64 // parts per million
+	mirror  *entry // its value, where it stands on the other side
+	earned  int64  // parts per million
 	weight  int64
 	code    string
 }
@@ -86,6 +87,7 @@ func (g *run) findings(d *tally) {
 	g.falseAlarms(d, used)
 	g.unexamined(d)
 	g.unreadable(d)
+	g.contradictions(d)
 	d.floor()
 	if all > 0 {
 		d.scale("seen", codeGuardSeen, seen*1000, all*seenPart, Arg{"seen", itoa(int(seen * 100 / all))})
@@ -227,9 +229,8 @@ func (g *run) settleNormal(it *item) {
 	}
 }
 
-// worth is what an abnormal entry earns for a finding.
+// worth is what an abnormal entry earns for a finding, and why.
 func (g *run) worth(it *item) (int64, string) {
-	f := &g.sheet.fields[it.field]
 	call, lost := int64(full), int64(0)
 	if it.f.Site != "" && g.sheet.fields[it.entry.field].PerSite {
 		call -= partSite
@@ -237,43 +238,42 @@ func (g *run) worth(it *item) (int64, string) {
 			lost += partSite
 		}
 	}
+	off := int64(0)
+	if it.entry.field == it.field {
+		off = g.off(it, call)
+	}
+	return full - lost - off, g.howFar(it, lost, off)
+}
+
+// off is what an entry in the finding's own field loses by its value.
+func (g *run) off(it *item, call int64) int64 {
+	f := &g.sheet.fields[it.field]
 	truth := it.f.Value
 	if it.atSite && it.entry.place == it.sites[0] && g.classOfTruth(it.entry) == Abnormal {
 		truth = it.entry.truth
-	}
-	if it.entry.field != it.field {
-		return full - lost, codeOf(lost)
 	}
 	switch want, err := f.Read(truth); {
 	case err != nil:
 	case f.Kind == "grade":
 		if apart(int64(want.Choice), int64(it.entry.reading.Choice)) > int64(max(0, f.Tolerance)) {
-			lost += partGrade
+			return partGrade
 		}
 	case f.Kind == "choice":
 		if want.Choice != it.entry.reading.Choice {
-			lost += call / 2
+			return call / 2
 		}
 	default:
 		if apart(int64(want.Number), int64(it.entry.reading.Number)) > int64(clampTo(f.Tolerance, 0, 1<<20))*1000 {
-			lost += partGrade
+			return partGrade
 		}
 	}
-	return full - lost, codeOf(lost)
-}
-
-func codeOf(lost int64) string {
-	if lost > 0 {
-		return codePartly
-	}
-	return codeCaught
+	return 0
 }
 
 func apart(a, b int64) int64 { return max(a-b, b-a) }
 
 // howOf names what became of a finding in a FindingRead.
-var howOf = map[string]string{codeCaught: "caught", codeSettled: "caught", codePartly: "partly", codeCalledNormal: "normal",
-
+var howOf = map[string]string{codeCaught: "caught", codeSettled: "caught", codePartly: "partly", codeSwapped: "partly", codeMisplaced: "partly", codeCalledNormal: "normal",
 	codeLeftBlank: "blank", codeUnseen: "unseen", codeRefused: "refused", codeUnknown: "unknown"}
 
 func (g *run) writeItems(d *tally, items []item, parts *portions, judged int64) {
@@ -306,6 +306,9 @@ func (g *run) writeItem(d *tally, it *item, limit Points) {
 		if it.entry.truth != "" && it.entry.place == it.sites[0] {
 			truth = it.entry.truth
 		}
+	}
+	if it.mirror != nil {
+		charted, chartedSite, acts = g.sheet.value(it.mirror), g.sheet.site(it.mirror.field, it.mirror.place), append(acts, g.n(it.mirror.act+1))
 	}
 	steps := join(it.f.Steps)
 	d.add(placeName(it.f.Field, it.f.Site), share(limit, it.earned, full), limit, it.code, sorted(acts),

@@ -35,7 +35,7 @@ func TestFindings(t *testing.T) {
 		{"called normal", rewrite("stifle.palpate.pain", "right", "none"), stifle, -1_500, "finding.normal", 16_000},
 		{"left blank", drop("stifle.palpate.pain", "right"), stifle, 0, "finding.blank", 17_500},
 		{"an honest gap", rewrite("stifle.palpate.pain", "right", rubric.NotExamined), stifle, 0, "finding.blank", 17_500},
-		{"wrong side", swapSide, stifle, 6_000, "finding.partly", 23_500},
+		{"wrong side", swapSide, stifle, 6_000, "finding.swapped", 23_500},
 		{"no side", noSide, stifle, 6_000, "finding.partly", 23_500},
 		{"another abnormality of a choice is half the call", rewrite("skin.inspect.look", "", "bad"), "findings/skin.inspect.look", 1_875, "finding.partly", 23_125},
 		{"a choice at its site, of the other kind", rewrite("heart.auscultate.look", "left apex", "odd"), "findings/heart.auscultate.look@left apex", 4_500, "finding.partly", 22_000},

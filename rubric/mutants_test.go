@@ -23,7 +23,7 @@ import (
 var mutants = flag.Int("mutants", 0, "how many mutants of the domain files to try, spread evenly over all; each is a build and a test run of its own")
 
 // domainFiles hold the arithmetic of a mark.
-var domainFiles = []string{"order.go", "completeness.go", "findings.go", "match.go", "negatives.go", "alarms.go", "vitals.go", "counting.go", "handling.go", "conclusions.go", "grade.go", "walk.go"}
+var domainFiles = []string{"order.go", "completeness.go", "findings.go", "match.go", "negatives.go", "alarms.go", "sides.go", "contradictions.go", "vitals.go", "counting.go", "handling.go", "conclusions.go", "grade.go", "walk.go"}
 
 // swaps flips a comparison or a connective.
 var swaps = map[token.Token]token.Token{

@@ -27,6 +27,7 @@ type run struct {
 	wait    int32
 	ends    int32 // the last conclude, plus 1
 	events  []happening
+	strange []stranger
 
 	sheet       *sheet
 	required    int // required steps
@@ -135,10 +136,14 @@ func note(m map[string]int32, id string, pos int) {
 func (g *run) examine(a *Act, o *Outcome, pos int) {
 	step, ok := g.steps[a.Step]
 	if !ok || g.k.Steps[step].Kind == Handle {
+		g.meetStrange(codeStepUnknown, a)
 		g.sheet.showAll(o, pos)
 		return
 	}
 	site := g.siteOf(step, a.Site)
+	if site < 0 {
+		g.meetStrange(codeSiteUnknown, a)
+	}
 	d := &g.dids[step]
 	if o.Refused {
 		d.refused = first(d.refused, pos)

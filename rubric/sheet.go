@@ -43,9 +43,9 @@ type entry struct {
 // problem is a record that could not be read.
 type problem struct {
 	field string
-	value string
+	value string // what was written, or the site or region that is not known
 	act   int32
-	known bool // the field exists
+	code  string
 }
 
 func newSheet(fields []Field, t Transcript, static []Shown) *sheet {
@@ -137,17 +137,20 @@ func (s *sheet) shown(field, place int32) truth {
 func (s *sheet) record(a *Act, pos int) *entry {
 	f, ok := s.ids[a.Field]
 	if !ok {
-		s.problem = append(s.problem, problem{field: a.Field, value: a.Value, act: int32(pos)})
+		s.problem = append(s.problem, problem{a.Field, a.Value, int32(pos), codeNoField})
 		return nil
 	}
 	place, sited := s.at(f, a.Site)
 	rd, err := s.fields[f].Read(a.Value)
 	if err != nil {
-		s.problem = append(s.problem, problem{field: a.Field, value: a.Value, act: int32(pos), known: true})
+		s.problem = append(s.problem, problem{a.Field, a.Value, int32(pos), codeUnreadable})
 	}
 	if rd.Class == Blank {
 		s.current[place] = 0
 		return nil
+	}
+	if !sited && a.Site != "" && s.fields[f].PerSite {
+		s.problem = append(s.problem, problem{a.Field, a.Site, int32(pos), codeNoSite})
 	}
 	return s.write(entry{field: f, place: place, act: int32(pos), reading: rd, sited: sited})
 }
@@ -185,7 +188,7 @@ func (f *Field) sweepable() bool {
 // sweep writes 'rest of this region normal': every examined place of the
 // region that has no line yet.
 func (s *sheet) sweep(region string, pos int) {
-	s.inRegion(region, func(f int32) {
+	known := s.inRegion(region, func(f int32) {
 		if !s.fields[f].sweepable() {
 			return
 		}
@@ -196,6 +199,9 @@ func (s *sheet) sweep(region string, pos int) {
 			}
 		})
 	})
+	if !known {
+		s.problem = append(s.problem, problem{region, "normal", int32(pos), codeNoRegion})
+	}
 }
 
 // open calls do for every place of a field that could be charted and is not:
@@ -215,18 +221,20 @@ func (s *sheet) open(f int32, do func(place int32, examined bool)) {
 	}
 }
 
-// inRegion calls do for every field of the region, in order.
-func (s *sheet) inRegion(region string, do func(field int32)) {
+// inRegion calls do for every field of the region, in order; known is false
+// where no field is in such a region.
+func (s *sheet) inRegion(region string, do func(field int32)) (known bool) {
 	if s.regions == nil {
 		s.linkRegions()
 	}
 	first, ok := s.regions[region]
 	if !ok {
-		return
+		return false
 	}
 	for f := first; f >= 0; f = s.next[f] {
 		do(f)
 	}
+	return true
 }
 
 // linkRegions chains the fields of every region. Neighbours mostly share their

@@ -153,7 +153,7 @@ func TestClosedContactsCount(t *testing.T) {
 	list[1].Outcome.Closed = &rubric.Contact{Of: 1, Seconds: 15}
 	rep := rubric.Grade(w.r, w.key, list)
 	require.Equal(t, "reading.right", line(t, rep, "vitals/heart.rate").Code)
-	require.Equal(t, "step.partly", line(t, rep, "completeness/heart.auscultate").Code)
+	require.Equal(t, "step.oneside", line(t, rep, "completeness/heart.auscultate").Code)
 }
 
 // Counting over 15 s gives multiples of 4, over 30 s multiples of 2 (arithmetic).

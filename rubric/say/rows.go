@@ -86,6 +86,19 @@ var completeness = map[string]row{
 		return s.item(s.arg("step")) + " was done properly at " + s.arg("done") + " of " + s.arg("sites") + " sites; " + quote(s.w.Site(s.arg("site"))) +
 			" was left out. What was not examined cannot be called normal."
 	},
+	"step.oneside": func(s *said) string {
+		return s.item(s.arg("step")) + " was done on one side only: " + quote(s.w.Site(s.arg("site"))) + " was left out, and " + s.arg("done") + " of " + s.arg("sites") +
+			" sites were done properly. The other side is this animal's own yardstick; without it a small difference goes unseen, and a large one cannot be measured."
+	},
+	"step.unknown": func(s *said) string {
+		return "there is no step " + quote(s.arg("step")) + " with this patient, so what was done there counts for nothing. Look whether the transcript belongs to this case."
+	},
+	"step.site": func(s *said) string {
+		if s.arg("site") == "" {
+			return s.item(s.arg("step")) + " was done without saying where, so no site of it counts as examined."
+		}
+		return s.item(s.arg("step")) + " has no site " + quote(s.arg("site")) + " with this patient, so that examination counts for no site."
+	},
 	"step.brief": func(s *said) string {
 		return s.item(s.arg("step")) + s.at("site") + " lasted " + s.arg("seconds") + " s; it takes at least " + s.arg("least") + " s to tell anything from it."
 	},
@@ -115,6 +128,22 @@ var findings = map[string]row{
 	"finding.partly": func(s *said) string {
 		return "you noticed it: " + s.field() + s.at("site") + " was " + s.value("truth") + ". You charted " + s.charted() + s.at("at") +
 			"; side or site, grade and kind are part of a finding." + s.found()
+	},
+	"finding.swapped": func(s *said) string {
+		return "you found it, and wrote it on the other side: " + s.field() + s.at("site") + " was " + s.value("truth") + ", and you charted " + s.charted() + s.at("at") +
+			". Whoever treats or operates next goes by the side on your sheet. Left and right are the animal's own: say the side aloud with your hand still on it, then write." + s.found()
+	},
+	"finding.misplaced": func(s *said) string {
+		return "you found it, and wrote it at another site: " + s.field() + s.at("site") + " was " + s.value("truth") + ", and you charted " + s.charted() + s.at("at") +
+			". Go back over the sites once you have something, and write down the one where it is plainest." + s.found()
+	},
+	"sheet.thrill": func(s *said) string {
+		return "your sheet contradicts itself: it gives a thrill" + s.at("site") + ", and for " + lower(s.w.Field(s.arg("other"))) + " " + s.standing() +
+			". A murmur that the flat hand can feel is 5 or 6 of 6 and no other, so one of the two lines is wrong." + s.wasThere() + s.foundBoth()
+	},
+	"sheet.murmur": func(s *said) string {
+		return "your sheet contradicts itself: it gives a murmur of " + s.value("charted") + s.at("site") + ", and for " + lower(s.w.Field(s.arg("other"))) + " " + s.standing() +
+			". What makes a murmur 5 or 6 of 6 is that the flat hand can feel it; without a thrill it is 4 at most." + s.wasThere() + s.foundBoth()
 	},
 	"finding.normal": func(s *said) string {
 		return s.field() + s.at("site") + " was " + s.value("truth") + "; you examined it and charted " + s.charted() +
@@ -163,9 +192,48 @@ var findings = map[string]row{
 	"value.unreadable": func(s *said) string {
 		return quote(s.arg("charted")) + " could not be read for " + s.field() + ", so it earned nothing. Choose one of the values offered, or write a number with its unit."
 	},
+	"site.unknown": func(s *said) string {
+		return s.field() + " has no site " + quote(s.arg("charted")) + " with this patient, so the line stands there without a site."
+	},
+	"region.unknown": func(s *said) string {
+		if s.arg("charted") != "normal" {
+			return "a region can be called normal as a whole and nothing else; " + quote(s.arg("charted")) + " for " + quote(s.w.Region(s.arg("field"))) + " was written nowhere. Chart its lines one by one."
+		}
+		return "the sheet has no region " + quote(s.arg("field")) + " for this patient, so calling it normal was written nowhere."
+	},
 	"field.unknown": func(s *said) string {
 		return "the sheet has no line " + quote(s.arg("field")) + " for this patient, so " + quote(s.arg("charted")) + " could not be judged."
 	},
+}
+
+// standing is what the sheet says of the other line of a contradiction.
+func (s *said) standing() string {
+	if s.arg("stands") == "" {
+		return "nothing"
+	}
+	return s.valueOf("other", "stands")
+}
+
+// wasThere is what the examination showed of both lines of a contradiction.
+func (s *said) wasThere() string {
+	var parts []string
+	for _, row := range [2][2]string{{"field", "truth"}, {"other", "otherwas"}} {
+		if s.arg(row[1]) != "" {
+			parts = append(parts, lower(s.w.Field(s.arg(row[0])))+" "+s.valueOf(row[0], row[1]))
+		}
+	}
+	if len(parts) == 0 {
+		return ""
+	}
+	return " What was there when you examined: " + strings.Join(parts, ", ") + "."
+}
+
+// foundBoth is by which steps both lines of a contradiction are settled.
+func (s *said) foundBoth() string {
+	if s.arg("steps") == "" {
+		return ""
+	}
+	return " Both are settled by " + s.list("steps", "and") + ", the hand before the stethoscope."
 }
 
 // charted is what stands on the sheet for the finding, in the field where it stands.

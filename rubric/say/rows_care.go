@@ -124,11 +124,23 @@ var conclusions = map[string]row{
 		return "your report lacks " + s.arg("gaps") + ". With situation, background, assessment and request the listener can act at once."
 	},
 	"report.diagnosis": func(s *said) string {
-		return "you named " + s.problem() + ". A diagnosis is the veterinarian's to make; report what you saw and measured. It costs no marks here."
+		return "you named " + s.named() + ". A diagnosis is the veterinarian's to make; report what you saw and measured. It costs no marks here."
 	},
 }
 
 func (s *said) problem() string { return lower(s.w.Problem(s.arg("problem"))) }
+
+// named are the problems that a technician named; older lines hold the first only.
+func (s *said) named() string {
+	if s.arg("problems") == "" {
+		return s.problem()
+	}
+	var words []string
+	for _, id := range strings.Split(s.arg("problems"), "|") {
+		words = append(words, lower(s.w.Problem(id)))
+	}
+	return enumerate(words, "and")
+}
 
 func (s *said) urgency() string {
 	if u := s.arg("urgency"); u != "" {

@@ -37,7 +37,7 @@ func full(code string) *rubric.Line {
 		"seconds": "3", "least": "5", "how": "xx-oxygen", "topic": "xx-appetite", "field": "xx-f", "truth": "xx-bad", "charted": "xx-good", "as": "xx-f", "at": "xx-right",
 		"places": "4", "seen": "40", "vital": "heart_rate", "tolerance": "4", "window": "15", "over": "15", "low": "70", "high": "120", "above": "4", "call": "high", "row": "xx-row",
 		"measured": "2", "required": "6", "precaution": "xx-p", "kind": "before", "among": "touch", "sign": "4", "times": "2", "problem": "xx-p", "signs": "xx-f@xx-left|xx-g",
-		"expected": "2", "extra": "1", "urgency": "routine", "given": "xx-bad", "gaps": "request", "part": "80", "term": "rules", "domain": "vitals", "whyx": "",
+		"expected": "2", "extra": "1", "urgency": "routine", "given": "xx-bad", "gaps": "request", "part": "80", "term": "rules", "domain": "vitals", "other": "xx-g", "stands": "xx-mild", "otherwas": "xx-odd", "problems": "xx-p|xx-q",
 	} {
 		l.Args = append(l.Args, rubric.Arg{Name: name, Value: value})
 	}
@@ -66,9 +66,10 @@ func TestEveryCodeHasOneRowAndASentence(t *testing.T) {
 			case strings.HasPrefix(code, "reading."):
 				set(l, "charted", "96")
 				set(l, "truth", "100.5")
-			case code == "field.unknown", code == "value.unreadable":
-				set(l, "charted", "as typed")
-				set(l, "field", "as typed")
+			case code == "field.unknown", code == "value.unreadable", code == "site.unknown", code == "region.unknown", code == "step.unknown", code == "step.site":
+				for _, name := range []string{"charted", "field", "step", "site"} {
+					set(l, name, "as typed")
+				}
 			case strings.HasPrefix(code, "call."):
 				set(l, "charted", "96")
 				set(l, "right", "normal")

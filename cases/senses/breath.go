@@ -24,13 +24,19 @@ func (b Breath) turn(frame int) int {
 	return (frame*rate*(1<<16)/breathFrames + int(b.Phase%(1<<16))) & (1<<16 - 1)
 }
 
-// Onsets returns the frames in which an inspiration begins, ascending.
+// Onsets returns the frames in which an inspiration begins, ascending. The clip
+// runs round, so that the frame before the first is the last: an inspiration
+// that begins with the clip counts, and a whole number of breaths in the time
+// watched is counted so wherever in a breath the clip begins.
 func (b Breath) Onsets() []int {
 	var at []int
-	for f := 1; f < breathFrames; f++ {
-		if b.turn(f) < b.turn(f-1) {
+	before := b.turn(breathFrames - 1)
+	for f := range breathFrames {
+		turn := b.turn(f)
+		if turn < before {
 			at = append(at, f)
 		}
+		before = turn
 	}
 	return at
 }

@@ -79,9 +79,9 @@ func (w rubricWords) term(id string) string {
 	step, site, sited := strings.Cut(id, "@")
 	label := w.cat.Words().Step(step)
 	if sited {
-		label += " (" + w.cat.Words().Site(site) + ")"
+		label += ", " + w.cat.Words().Site(site)
 	}
-	return label
+	return "“" + label + "”"
 }
 
 // terms are those that this species has; a rule may name steps of other species.
@@ -90,7 +90,7 @@ func (w rubricWords) terms(ids []string) string {
 	for _, id := range ids {
 		label := w.term(id)
 		step, _, _ := strings.Cut(id, "@")
-		if label == id && w.cat.Step(step) == nil {
+		if label == "“"+id+"”" && w.cat.Step(step) == nil {
 			continue
 		}
 		if !slices.Contains(out, label) {
@@ -113,7 +113,7 @@ func listed(words []string) string {
 
 func (w rubricWords) rule(r rubric.Rule) ruleRow {
 	row := ruleRow{ID: strings.ReplaceAll(r.ID, "-", " "), Tag: r.Tag, Why: r.Why, Source: r.Source}
-	row.Text = fmt.Sprintf("%s before %s.", w.terms(r.Before), w.terms(r.After))
+	row.Text = sentence(fmt.Sprintf("%s before %s", w.terms(r.Before), w.terms(r.After)))
 	how := "All or nothing: one act out of place loses it."
 	if r.Kind == "share" {
 		how = "Marked by the share of pairs that stand in order."

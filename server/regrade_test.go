@@ -564,7 +564,7 @@ func TestARubricIsReadInWords(t *testing.T) {
 	require.Contains(t, first, "being worked out")
 	text := html.UnescapeString(tags.ReplaceAllString(first, " "))
 	for _, want := range []string{"A visit passes with 70 of 100 points, at least 50 % of the points of Findings, at least 60 % of the points of Handling and no critical event",
-		"Heart: at least 15 s.", "Breathing: at least 30 s; above 40 breaths a minute 15 s.", "before any touch.", "Source: Defarges", "essential", "head to tail", "first, in place or last"} {
+		"Heart: at least 15 s.", "Breathing: at least 30 s; above 40 breaths a minute 15 s.", "“Watch from a distance” before any touch.", "Source: Defarges", "essential", "head to tail", "first, in place or last"} {
 		require.Contains(t, text, want)
 	}
 	for _, id := range []string{"mouth.refill", "heart.auscultate", "handle:", "head_nodes", "mandibular_"} {

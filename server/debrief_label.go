@@ -22,6 +22,7 @@ var labelRows = []labelRow{
 	{"report/", "Reported: ", say.Words.Field},
 	{"negative/", "Pertinent negative: ", say.Words.Field},
 	{"alarm/", "False alarm: ", say.Words.Field},
+	{"contradiction/", "Contradiction on the sheet: ", say.Words.Field},
 	{"unexamined/", "Charted, not examined: ", say.Words.Field},
 	{"hazard/withhold:", "Should have waited: ", say.Words.Step},
 	{"hazard/", "Hazard: ", nil},

@@ -98,7 +98,7 @@ func (f *Field) readNumber(text string) (Reading, error) {
 	if err != nil {
 		return Reading{}, fmt.Errorf("%w: %q for %s: %w", ErrValue, clip(text), f.ID, err)
 	}
-	if n < 0 {
+	if n < 0 || text[0] == '-' { // -0 too: nobody who writes it has counted nothing
 		return Reading{}, fmt.Errorf("%w: %q for %s; it cannot be below zero", ErrValue, clip(text), f.ID)
 	}
 	rd := Reading{Class: Figure, Number: n}
@@ -203,7 +203,8 @@ func readRefill(text string) (Milli, error) {
 // readProduct reads a count with its multiplier, such as 24x4.
 func readProduct(text string) (Milli, error) {
 	count, times, _ := strings.Cut(strings.ReplaceAll(text, " ", ""), "x")
-	if !digits(count) || !digits(times) || len(count) > 4 || len(times) > 2 {
+	// A nought in front is another way to write numbers: 0x10 is no count of nothing.
+	if !digits(count) || !digits(times) || len(count) > 4 || len(times) > 2 || count[0] == '0' || times[0] == '0' {
 		return 0, fmt.Errorf("%w: write the count and its multiplier, such as 24x4", ErrNumber)
 	}
 	a, errA := ParseMilli(count)

@@ -195,14 +195,14 @@ func share(f cohort.Figure) string {
 	if !f.Known {
 		return "–"
 	}
-	return fmt.Sprintf("%.0f %%", f.Value*100)
+	return fmt.Sprintf("%.0f\u00a0%%", f.Value*100)
 }
 
 func percent(milli int) string {
 	if milli%10 == 0 {
-		return fmt.Sprintf("%d %%", milli/10)
+		return fmt.Sprintf("%d\u00a0%%", milli/10)
 	}
-	return fmt.Sprintf("%d.%d %%", milli/10, milli%10)
+	return fmt.Sprintf("%d.%d\u00a0%%", milli/10, milli%10)
 }
 
 func count(n int, what string) string {

@@ -563,7 +563,7 @@ func TestARubricIsReadInWords(t *testing.T) {
 	first := string(c.get("/rubrics/veterinary").is(http.StatusOK).body)
 	require.Contains(t, first, "being worked out")
 	text := html.UnescapeString(tags.ReplaceAllString(first, " "))
-	for _, want := range []string{"A visit passes with 70 of 100 points, at least 50 % of the points of Findings, at least 60 % of the points of Handling and no critical event",
+	for _, want := range []string{"A visit passes with 70 of 100 points, at least 50\u00a0% of the points of Findings, at least 60\u00a0% of the points of Handling and no critical event",
 		"Heart: at least 15 s.", "Breathing: at least 30 s; above 40 breaths a minute 15 s.", "“Watch from a distance” before any touch.", "Source: Defarges", "essential", "head to tail", "first, in place or last"} {
 		require.Contains(t, text, want)
 	}
@@ -576,7 +576,7 @@ func TestARubricIsReadInWords(t *testing.T) {
 	require.Eventually(t, func() bool {
 		return strings.Contains(string(c.get("/rubrics/veterinary").body), "Effective: the share of the spread")
 	}, 60*time.Second, 100*time.Millisecond)
-	require.Regexp(t, `<td class="n">25</td><td class="n">\d+ %</td>`, string(c.get("/rubrics/veterinary").body))
+	require.Regexp(t, `<td class="n">25</td><td class="n">\d+\x{a0}%</td>`, string(c.get("/rubrics/veterinary").body))
 }
 
 // BenchmarkMarkAnew measures marking one visit anew: the engine alone beside

@@ -180,6 +180,9 @@ func (r *reader) where(w *rubric.Where, table map[string]func(*yaml.Node)) map[s
 }
 
 func (r *reader) steps(n *yaml.Node, out *rubric.Rubric) {
+	if n.Kind == yaml.SequenceNode && len(n.Content) == 0 {
+		r.fail(n, "steps must name something: a rubric without required steps marks nobody")
+	}
 	r.list(n, "steps", func(n *yaml.Node) {
 		var row rubric.StepRow
 		var weight string

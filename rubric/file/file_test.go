@@ -81,6 +81,7 @@ func TestProblemsAreNamedWithTheirPlace(t *testing.T) {
 		{"a scalar for a rubric", small, "hello", "x.yaml:1:1: a rubric must be a mapping"},
 		{"empty", small, "", "x.yaml:1:1: the file is empty"},
 		{"second document", "version: 2", "version: 2\n---\nrubric: b", "a second document; write one rubric a file"},
+		{"no steps", stepsOfSmall(), "steps: []\n", "steps must name something"},
 		{"an anchor", "title: Small", "title: &t Small", "x.yaml:2:8: anchors and aliases are not used here"},
 		{"not YAML", "title: Small", "title: [", "not YAML"},
 		{"a tab", "title: Small", "\ttitle: Small", "not YAML"},
@@ -95,6 +96,11 @@ func TestProblemsAreNamedWithTheirPlace(t *testing.T) {
 			require.ErrorAs(t, err, &all)
 		})
 	}
+}
+
+// stepsOfSmall is the part of small from its steps to its rules.
+func stepsOfSmall() string {
+	return small[strings.Index(small, "steps:"):strings.Index(small, "rules:")]
 }
 
 func TestAllProblemsAtOnceInTheOrderOfTheFile(t *testing.T) {

@@ -81,5 +81,12 @@ func (q *caseCheck) abnormal(f *Field, site string) bool {
 	if !ok || err != nil {
 		return false
 	}
-	return low < row.Low || high > row.High
+	return (low < row.Low || high > row.High) && !q.pants(f)
+}
+
+// pants says that the case makes the animal pant, so that how fast it breathes
+// is no abnormality: there is no rate to count.
+func (q *caseCheck) pants(f *Field) bool {
+	t := q.k.truthAt(rubric.Place{Field: rhythms[f.Vital]})
+	return f.Vital == "resp_rate" && t != nil && !slices.ContainsFunc(t.Values, func(v string) bool { return v != rubric.Panting })
 }

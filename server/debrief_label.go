@@ -39,7 +39,7 @@ var lineLabels = map[string]string{
 }
 
 // vitalParts are the parts of a vital sign's mark, by the end of their id.
-var vitalParts = map[string]string{"call": "low, normal or high", "arithmetic": "the sum"}
+var vitalParts = map[string]string{"call": "low, normal or high", "arithmetic": "the sum", "first": "where the count began"}
 
 // lineLabel puts a line's id, domain/what or domain/what@site, into words.
 func lineLabel(id string, w say.Words) string {

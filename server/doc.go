@@ -13,6 +13,8 @@
 //   - attempts.go, act.go, live.go, media.go, sheet.go: what a visit is made of.
 //     debrief.go is the one place that opens what was there, for a graded visit.
 //   - stored.go: a visit goes on with the case, catalogue and rubric that it began with.
+//   - shelf.go: the rubrics, the school's own files laid over ours. regrade.go, regrade_marks.go:
+//     marking visits anew by a newer version. weighings.go: what a rubric really weighs.
 //   - worker.go: grades in the background; attempts in state "grading" are the queue.
 //   - opaque.go: ids that say nothing. robots.go: visits played without HTTP.
 //   - api_*.go: the JSON side. page_*.go: the pages, each with its form and its page struct.

@@ -16,6 +16,7 @@ type patientsPage struct {
 	Staff    bool
 	Waiting  []visitRow // own visits that are not finished
 	Patients []patientRow
+	Own      []rubricRow // the school's own rubrics, beside those of the two tracks
 	Broken   []face.Broken
 	Visits   []visitRow
 }
@@ -46,6 +47,7 @@ func (s *Server) showPatients(c *gin.Context) error {
 			p.Patients = append(p.Patients, patientRowOf(pt))
 		}
 	}
+	p.Own = s.ownRubrics()
 	visits, err := s.visits(ctx, who)
 	if err != nil {
 		return err

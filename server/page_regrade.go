@@ -316,7 +316,7 @@ func (s *Server) regradingView(ctx context.Context, g store.Regrading, all []*sh
 		v.Patient = k.Signalment.Name + ": " + k.Title
 	}
 	if g.State != store.RegradeWithdrawn {
-		v.Sentences = sentencesOf(sum)
+		v.Sentences = append(sentencesOf(sum), leftOut(g.State, sum)...)
 	}
 	v.AcceptWords = "Accept the marks of " + count(sum.Visits, "visit")
 	v.UndoWords = "Put the earlier reports of " + count(sum.InForce, "visit") + " back"
@@ -345,6 +345,17 @@ func sentencesOf(m store.RegradeSummary) []string {
 		out = append(out, fmt.Sprintf("%s not marked anew and keep their marks; the reasons stand below.", were(m.Refused, "visit")))
 	}
 	return out
+}
+
+// leftOut says of how many visits the marks were left as somebody else made them.
+func leftOut(state string, m store.RegradeSummary) []string {
+	switch {
+	case state == store.RegradeAccepted && m.InForce < m.Visits:
+		return []string{fmt.Sprintf("In force for %s; the others were changed meanwhile and left as they are.", count(m.InForce, "visit"))}
+	case state == store.RegradeUndone && m.InForce > 0:
+		return []string{fmt.Sprintf("%s changed after acceptance and left as they are.", were(m.InForce, "visit"))}
+	}
+	return nil
 }
 
 // signed is a difference of points with its sign.

@@ -96,6 +96,17 @@ func rubricRowOf(r *shelved, u store.RubricUse) rubricRow {
 // key names a version in an address: the beginning of its hash.
 func (r *shelved) key() string { return r.Hash[:16] }
 
+// ownRubrics are those by which a visit can be marked beside the two tracks'.
+func (s *Server) ownRubrics() []rubricRow {
+	var out []rubricRow
+	for _, row := range s.shelf.Load().rows {
+		if row.Current && !slices.Contains(file.IDs(), row.ID) {
+			out = append(out, rubricRowOf(row, store.RubricUse{}))
+		}
+	}
+	return out
+}
+
 // versions are all that are known of a rubric, the newest first: those of the
 // shelf, and those that visits were marked by.
 func (s *Server) versions(ctx context.Context, id string) ([]*shelved, rubricUse, error) {

@@ -378,6 +378,7 @@ func TestAVisitChangedMeanwhileIsTold(t *testing.T) {
 	after := sc.reports()
 	require.Equal(t, before[visits[0].ID], after[visits[0].ID])
 	require.NotEqual(t, before[visits[1].ID], after[visits[1].ID])
+	require.Contains(t, string(c.get("/rubrics/veterinary/regrade?of="+of).body), "In force for 2 visits; the others were changed meanwhile")
 }
 
 // TestRegradingGoesOnAfterARestart: a proposal that the process died over is
@@ -514,6 +515,8 @@ func TestOwnRubrics(t *testing.T) {
 	require.Equal(t, "veterinary", a.Track)
 	require.Equal(t, sc.s.shelf.Load().current("short").Hash, hash(a.ID))
 	require.Contains(t, string(sc.as("instructor").get("/rubrics/veterinary?version="+hash(old.id)[:16]).is(http.StatusOK).body), "Version 1, comes with the program")
+
+	require.Contains(t, string(sc.as("student").get("/").body), `<option value="short">by “Whole examination, veterinary student”</option>`)
 
 	// The file goes, its text stays with the visits that it marked.
 	require.NoError(t, os.Remove(filepath.Join(dir, "ours.yaml")))

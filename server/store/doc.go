@@ -56,5 +56,12 @@
 //	SaveReport(ctx, transcript, Report) error         grading -> graded
 //	Report(ctx, transcript) (Report, error)
 //
+//	RubricUses(ctx) ([]RubricUse, error)              visits by the version that marks them
+//	Propose(ctx, NewRegrading) (Regrading, error); Regrading(ctx, id); Regradings(ctx, rubric); RegradingsAtWork(ctx)
+//	ToRegrade(ctx, Regrading, limit) ([]Attempt, error); KeepRegraded(ctx, id, []Regraded); FinishProposal(ctx, id) error
+//	RegradeSummary(ctx, id); ChangedVisits(ctx, id, offset, limit); RefusedVisits(ctx, id, limit); RegradingEvents(ctx, id)
+//	Accept, Undo(ctx, id, by, reason, leave) (visits int, err error)   all in one transaction; *ChangedError
+//	Withdraw(ctx, id, by) error
+//
 //	Setting(ctx, key) (string, error); SetSetting(ctx, key, value) error; Settings(ctx) (map[string]string, error)
 package store

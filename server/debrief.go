@@ -121,6 +121,7 @@ func reveal(rep rubric.Report, cat *cases.Catalogue) face.Report {
 	for _, f := range rep.Findings {
 		out.Findings = append(out.Findings, faceFinding(f, w))
 	}
+	out.Detection = face.Detection(rep.Detection)
 	return out
 }
 

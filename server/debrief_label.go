@@ -24,6 +24,8 @@ var labelRows = []labelRow{
 	{"alarm/", "False alarm: ", say.Words.Field},
 	{"contradiction/", "Contradiction on the sheet: ", say.Words.Field},
 	{"unexamined/", "Charted, not examined: ", say.Words.Field},
+	{"unreadable/", "Not readable: ", say.Words.Field},
+	{"unknown/", "Not with this patient: ", say.Words.Step},
 	{"hazard/withhold:", "Should have waited: ", say.Words.Step},
 	{"hazard/", "Hazard: ", nil},
 	{"precaution/", "Precaution: ", nil},

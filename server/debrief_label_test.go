@@ -52,6 +52,8 @@ func TestLineLabels(t *testing.T) {
 		"findings/negative/heart.murmur@left apex": "Pertinent negative: " + w.Field("heart.murmur") + ", left apex",
 		"vitals/heart.rate":                        w.Field("heart.rate"),
 		"vitals/heart.rate/call":                   w.Field("heart.rate") + ": low, normal or high",
+		"findings/unreadable/heart.rate":           "Not readable: " + w.Field("heart.rate"),
+		"completeness/unknown/heart.auscultate@x":  "Not with this patient: " + w.Step("heart.auscultate") + ", x",
 		"handling/hazard/withhold:weight.measure":  "Should have waited: " + w.Step("weight.measure"),
 		"handling/hazard/sore hip stretched":       "Hazard: sore hip stretched",
 	} {

@@ -23,6 +23,7 @@ type debriefPage struct {
 	Moves                             []moveRow
 	Vitals                            []vitalRow
 	Findings                          []findingRow
+	Detection                         string
 	Named, Wanted, Neutral            string
 	Hazards                           []hazardRow
 	Acts                              []actRow
@@ -103,6 +104,7 @@ func debriefPageOf(r face.Report, a face.Attempt, cat *face.Catalogue) *debriefP
 	for _, f := range r.Findings {
 		p.Findings = append(p.Findings, findingRowOf(f, clocks))
 	}
+	p.Detection = detectionText(r.Detection)
 	return p
 }
 

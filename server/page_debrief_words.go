@@ -107,3 +107,27 @@ func wellText(r face.Report) string {
 	}
 	return text
 }
+
+// detectionText says how abnormal was told from normal, over what was examined;
+// nothing where nothing of the kind was charted.
+func detectionText(d face.Detection) string {
+	abnormal, normal := d.Hits+d.Misses, d.FalseAlarms+d.TrueNormals
+	ill := fmt.Sprintf("%d of %s abnormal", d.Hits, several(abnormal, "abnormal finding"))
+	well := fmt.Sprintf("%d of %s abnormal", d.FalseAlarms, several(normal, "normal place"))
+	switch {
+	case abnormal == 0 && normal == 0:
+		return ""
+	case abnormal == 0:
+		return "Of what you examined and charted, you called " + well + "."
+	case normal == 0:
+		return "Of what you examined, you called " + ill + "."
+	}
+	return "Of what you examined, you called " + ill + ", and " + well + "."
+}
+
+func several(n int, one string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %ss", n, one)
+}

@@ -93,6 +93,15 @@ func TestOpeningOfTheDebrief(t *testing.T) {
 	require.Contains(t, safetyText(face.Report{}, face.Attempt{}), "did not examine")
 	require.Contains(t, wellText(face.Report{}), "nothing could be credited")
 	require.Contains(t, lossText(face.Report{}), "none")
+	for want, d := range map[string]face.Detection{
+		"": {},
+		"Of what you examined, you called 5 of 7 abnormal findings abnormal, and 2 of 61 normal places abnormal.": {Hits: 5, Misses: 2, FalseAlarms: 2, TrueNormals: 59},
+		"Of what you examined, you called 0 of 1 abnormal finding abnormal, and 0 of 1 normal place abnormal.":    {Misses: 1, TrueNormals: 1},
+		"Of what you examined and charted, you called 0 of 12 normal places abnormal.":                            {TrueNormals: 12},
+		"Of what you examined, you called 1 of 2 abnormal findings abnormal.":                                     {Hits: 1, Misses: 1},
+	} {
+		require.Equal(t, want, detectionText(d))
+	}
 }
 
 func TestSentenceBeginsAnyAlphabet(t *testing.T) {

@@ -55,30 +55,40 @@ func (p Points) append(b []byte) []byte {
 // Report is the debrief of one graded attempt. Text that is for people stands
 // beside the ids that programs need.
 type Report struct {
-	Attempt  string    `json:"attempt"`
-	Patient  Patient   `json:"patient"`
-	Title    string    `json:"title,omitempty"` // the case's own title, for staff only: students may meet the patient again
-	Person   *Person   `json:"person,omitempty"`
-	Track    string    `json:"track"`
-	Started  time.Time `json:"started"`
-	Ended    string    `json:"ended,omitempty"` // why the visit ended: arrest, concluded; empty: the student left
-	Clock    int       `json:"clock"`           // simulated seconds that the visit took
-	Rubric   string    `json:"rubric"`          // title of the marking scheme
-	Engine   string    `json:"engine"`
-	Total    Points    `json:"total"`
-	Max      Points    `json:"max"`
-	PassMark Points    `json:"pass_mark"`
-	Pass     bool      `json:"pass"`
-	Critical []Event   `json:"critical"`
-	Held     []Reason  `json:"held"` // why a person should look before this result counts
-	Domains  []Domain  `json:"domains"`
-	Walk     Walk      `json:"walk"`
-	Vitals   []Vital   `json:"vitals"`
-	Findings []Finding `json:"findings"`
-	Hazards  []Event   `json:"hazards"` // every hazard met, critical ones too, in order
-	Closing  Closing   `json:"conclusion"`
-	Teaching string    `json:"teaching"`
-	Caution  string    `json:"caution"`
+	Attempt   string    `json:"attempt"`
+	Patient   Patient   `json:"patient"`
+	Title     string    `json:"title,omitempty"` // the case's own title, for staff only: students may meet the patient again
+	Person    *Person   `json:"person,omitempty"`
+	Track     string    `json:"track"`
+	Started   time.Time `json:"started"`
+	Ended     string    `json:"ended,omitempty"` // why the visit ended: arrest, concluded; empty: the student left
+	Clock     int       `json:"clock"`           // simulated seconds that the visit took
+	Rubric    string    `json:"rubric"`          // title of the marking scheme
+	Engine    string    `json:"engine"`
+	Total     Points    `json:"total"`
+	Max       Points    `json:"max"`
+	PassMark  Points    `json:"pass_mark"`
+	Pass      bool      `json:"pass"`
+	Critical  []Event   `json:"critical"`
+	Held      []Reason  `json:"held"` // why a person should look before this result counts
+	Domains   []Domain  `json:"domains"`
+	Walk      Walk      `json:"walk"`
+	Vitals    []Vital   `json:"vitals"`
+	Findings  []Finding `json:"findings"`
+	Detection Detection `json:"detection"`
+	Hazards   []Event   `json:"hazards"` // every hazard met, critical ones too, in order
+	Closing   Closing   `json:"conclusion"`
+	Teaching  string    `json:"teaching"`
+	Caution   string    `json:"caution"`
+}
+
+// Detection counts how abnormal was told from normal, over what was examined.
+// Vital signs are left out. It is for display; no mark rests on it.
+type Detection struct {
+	Hits        int `json:"hits"`         // abnormal findings charted as abnormal
+	Misses      int `json:"misses"`       // abnormal findings called normal or left blank
+	FalseAlarms int `json:"false_alarms"` // normal places charted as abnormal
+	TrueNormals int `json:"true_normals"` // normal places charted as normal
 }
 
 // Closing is what the student concluded beside what was expected, in words.

@@ -1,8 +1,10 @@
 package rubric_test
 
 import (
-	"bytes"
 	"encoding/json"
+	"flag"
+	"fmt"
+	"math"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -52,41 +54,113 @@ func BenchmarkGrade120(b *testing.B) {
 	}
 }
 
-// BenchmarkDecode120 is the yardstick: reading the same transcript as JSON.
+// stored is a transcript as the store keeps it: a text an act and one an outcome.
+type stored struct{ acts, outcomes [][]byte }
+
+func store(t testing.TB, list rubric.Transcript) stored {
+	var s stored
+	for _, e := range list {
+		act, err := json.Marshal(e.Act)
+		require.NoError(t, err)
+		outcome, err := rubric.EncodeOutcome(e.Outcome)
+		require.NoError(t, err)
+		s.acts, s.outcomes = append(s.acts, act), append(s.outcomes, outcome)
+	}
+	return s
+}
+
+// read is the yardstick: encoding/json reads the same acts and outcomes.
+func (s *stored) read(t testing.TB) rubric.Transcript {
+	list := make(rubric.Transcript, len(s.acts))
+	for i := range s.acts {
+		if err := json.Unmarshal(s.acts[i], &list[i].Act); err != nil {
+			t.Fatal(err)
+		}
+		var err error
+		if list[i].Outcome, err = rubric.DecodeOutcome(s.outcomes[i]); err != nil {
+			t.Fatal(err)
+		}
+	}
+	return list
+}
+
 func BenchmarkDecode120(b *testing.B) {
 	w := sick(b, "veterinary")
-	var text bytes.Buffer
-	require.NoError(b, rubric.WriteTranscript(&text, w.play(acts120(w))))
-	lines := bytes.Split(bytes.TrimSpace(text.Bytes()), []byte("\n"))
-	type entry struct {
-		rubric.Act
-		Outcome json.RawMessage `json:"outcome"`
-	}
+	s := store(b, w.play(acts120(w)))
 	b.ReportAllocs()
 	for b.Loop() {
-		for _, l := range lines {
-			var e entry
-			if err := json.Unmarshal(l, &e); err != nil {
-				b.Fatal(err)
-			}
-			if e.Outcome != nil {
-				if _, err := rubric.DecodeOutcome(e.Outcome); err != nil {
-					b.Fatal(err)
-				}
-			}
-		}
+		s.read(b)
 	}
 }
 
-func BenchmarkGradeLength(b *testing.B) {
-	w := sick(b, "veterinary")
-	for _, n := range []int{50, 500, 5000} {
-		t := longVisit(w, n)
-		b.Run(itoa(n), func(b *testing.B) {
-			for b.Loop() {
-				rubric.Grade(w.r, w.key, t)
-			}
-			b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(n), "ns/act")
-		})
+var speed = flag.Bool("speed", false, "measure grading beside reading the same transcript, print a table and hold the limits")
+
+// lengths are the visits that are measured; that of 120 acts is the usual one.
+var lengths = []int{50, 120, 500, 1000, 5000}
+
+func visitOf(w *world, n int) rubric.Transcript {
+	if n == 120 {
+		return w.play(acts120(w))
 	}
+	return longVisit(w, n)
+}
+
+// microseconds is the least of three measurements.
+func microseconds(f func()) float64 {
+	best := math.Inf(1)
+	for range 3 {
+		r := testing.Benchmark(func(b *testing.B) {
+			for b.Loop() {
+				f()
+			}
+		})
+		best = min(best, float64(r.NsPerOp())/1000)
+	}
+	return best
+}
+
+// TestSpeed grades no slower than three tenths of what reading the transcript
+// costs at 120 acts, and in time that grows with the acts. Marking an attempt
+// anew is its reading; grading is the smaller part.
+func TestSpeed(t *testing.T) {
+	if !*speed {
+		t.Skip("measures for half a minute; go test ./rubric -run Speed -speed -v")
+	}
+	w := sick(t, "veterinary")
+	key, err := rubric.EncodeKey(w.key)
+	require.NoError(t, err)
+	fmt.Printf("%6s %12s %12s %8s %10s\n", "acts", "grade, us", "read, us", "ratio", "us an act")
+	perAct := map[int]float64{}
+	for _, n := range lengths {
+		list := visitOf(w, n)
+		s := store(t, list)
+		grade, read := microseconds(func() { rubric.Grade(w.r, w.key, list) }), microseconds(func() { s.read(t) })
+		perAct[n] = grade / float64(n)
+		fmt.Printf("%6d %12.1f %12.1f %8.3f %10.3f\n", n, grade, read, grade/read, perAct[n])
+		if n == 120 {
+			require.LessOrEqual(t, grade/read, .3)
+			anew(t, w, key, &s, grade, read)
+		}
+	}
+	require.Less(t, perAct[5000], 3*perAct[500])
+}
+
+// anew measures what marking one stored attempt anew costs, by its parts.
+func anew(t *testing.T, w *world, key []byte, s *stored, grade, read float64) {
+	t.Helper()
+	readKey := microseconds(func() {
+		if _, err := rubric.DecodeKey(key); err != nil {
+			t.Fatal(err)
+		}
+	})
+	rep := rubric.Grade(w.r, w.key, s.read(t))
+	write := microseconds(func() {
+		if _, err := rubric.EncodeReport(rep); err != nil {
+			t.Fatal(err)
+		}
+	})
+	all := readKey + read + grade + write
+	fmt.Printf("anew, 120 acts: key %.1f us, acts %.1f us, grade %.1f us (%.0f %%), report %.1f us; 100,000 attempts: %.0f s of one core, of which grading %.1f s\n",
+		readKey, read, grade, 100*grade/all, write, all/10, grade/10)
+	require.Less(t, grade, readKey+read)
 }

@@ -57,6 +57,9 @@ var order = map[string]row{
 			" pairs follow the nearest accepted route. A fixed way over the animal is what keeps anything from being forgotten."
 	},
 	"route.full": func(s *said) string {
+		if s.int("pairs") == 1 {
+			return "the two steps in different stretches of the animal follow an accepted route. Keep to it with the next patient."
+		}
 		return "all " + s.arg("pairs") + " pairs of steps in different stretches of the animal follow an accepted route. Keep to it with the next patient."
 	},
 	"returns.some": func(s *said) string {
@@ -313,6 +316,9 @@ var vitals = map[string]row{
 		return text
 	},
 	"call.missing": func(s *said) string {
+		if _, err := rubric.ParseMilli(s.arg("charted")); err != nil {
+			return "no figure stands on your sheet, so nothing was called low, normal or high. For this patient it is " + s.arg("right") + s.normalHere() + "."
+		}
 		return "the figure stands there without low, normal or high. For this patient it is " + s.arg("right") + s.normalHere() + "; a number alone does not tell the next person what it means."
 	},
 	"guard.measured": func(s *said) string {

@@ -148,6 +148,8 @@ func TestSentences(t *testing.T) {
 			"Your 100/min lies 4/min above the 96/min that was there: about one beat of a count over 15 s. The likely cause is that the first beat was counted as one. Start the watch on a beat and call that one zero; the next is one. This note costs no marks."},
 		{arg("call.wrong", "vital", "crt", "call", "high", "right", "normal", "charted", "2.1", "fits", "own"),
 			"You called it high; for this patient it is normal. It fits the 2.1 s that you wrote down, but that figure was too far off to build on."},
+		{arg("call.missing", "vital", "crt", "call", "", "right", "normal", "charted", ""),
+			"No figure stands on your sheet, so nothing was called low, normal or high. For this patient it is normal."},
 		{arg("call.wrong", "vital", "crt", "call", "high", "right", "normal", "charted", "2.1"), "You called it high; for this patient it is normal."},
 		{arg("reading.arithmetic", "vital", "heart_rate", "charted", "98", "over", "15"),
 			"98/min cannot come from a count over 15 s: each beat or breath counted there stands for 4/min. Check the multiplication."},

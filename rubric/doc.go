@@ -45,6 +45,13 @@
 //   - Vitals are no findings, unless nothing else is abnormal: then how the
 //     abnormal vitals were called is marked as the findings are, for charting
 //     all normal must not earn Findings.
+//   - A panting animal has no breathing rate to count: the term drops out,
+//     whatever was charted for it.
+//   - Sides swapped, a wrong site, one side only, a contradiction of the sheet, a
+//     fault of counting and a step that the patient does not have are reasons,
+//     and change no mark.
+//   - Report.Detection is for display. Its counts are whole numbers; the figures
+//     worked out from them are the only floating point here, and no mark reads them.
 //   - What only withheld steps could show counts neither for nor against the
 //     share of abnormal weight seen.
 //   - F1 of the conclusions runs over all expected problems; one counts as

@@ -153,7 +153,16 @@ func FuzzGrade(f *testing.F) {
 	require.NoError(f, rubric.WriteTranscript(&text, w.play(w.visit(w.required())[:60])))
 	f.Add(text.Bytes())
 	f.Add([]byte(example))
-	f.Add([]byte(`{"n":1,"kind":"record","field":"heart.rate","value":"1e309"}`))
+	for _, s := range []string{
+		`{"n":1,"kind":"record","field":"heart.rate","value":"1e309"}`,
+		`{"n":1,"kind":"examine","step":"heart.auscultate","site":"left apex","seconds":9223372036854775807}`,
+		"{\"n\":1,\"kind\":\"handle\",\"how\":\"oxygen\"}\n{\"n\":2,\"kind\":\"handle\",\"how\":\"stop\"}\n{\"n\":3,\"kind\":\"conclude\",\"urgency\":\"emergency\",\"problems\":[\"x\",\"x\"]}",
+		"{\"n\":1,\"kind\":\"examine\",\"step\":\"stifle.palpate\",\"site\":\"right\"}\n{\"n\":2,\"kind\":\"lift\",\"of\":1,\"seconds\":3}\n{\"n\":3,\"kind\":\"record\",\"region\":\"stifle\",\"value\":\"normal\"}\n{\"n\":4,\"kind\":\"record\",\"field\":\"stifle.palpate.pain\",\"site\":\"left\",\"value\":\"4\"}",
+		`{"n":1,"kind":"examine","step":"mouth.refill","outcome":{"clock":4,"refused":true,"shown":[{"field":"crt","value":"<2"}],"events":[{"id":"e","severity":"critical","sign":1}],"closed":{"of":1,"seconds":-4}}}`,
+		`{"n":1,"kind":"record","field":"heart.rate","value":"24x4","over":15,"interpretation":"high"}`,
+	} {
+		f.Add([]byte(s))
+	}
 	f.Fuzz(func(t *testing.T, data []byte) {
 		list, err := rubric.ReadTranscript(bytes.NewReader(data))
 		if err != nil {

@@ -21,7 +21,7 @@ const (
 // turn is the place within a breath at a frame, 1<<16 a breath; inspiration begins at 0.
 func (b Breath) turn(frame int) int {
 	rate := min(max(b.Rate, 0), maxBreaths)
-	return (frame*rate*(1<<16)/breathFrames + int(b.Phase%(1<<16))) & (1<<16 - 1)
+	return int((int64(frame*rate)*(1<<16)/breathFrames + int64(b.Phase%(1<<16))) & (1<<16 - 1))
 }
 
 // Onsets returns the frames in which an inspiration begins, ascending. The clip

@@ -21,8 +21,8 @@ func bhaskara(turn int) int {
 		turn -= half
 		sign = -1
 	}
-	p := turn * (half - turn)
-	return sign * (16 * p * half / (5*half*half - 4*p))
+	p := int64(turn * (half - turn))
+	return sign * int(16*p*half/(5*half*half-4*p))
 }
 
 // noise is a small generator for room noise and murmurs; it hides nothing and

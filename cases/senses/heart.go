@@ -70,7 +70,7 @@ func (h Heart) sway(k, period int) int {
 	switch h.Rhythm {
 	case Sinus:
 		const beatsAWave = 5
-		return bhaskara((k+1)*(1<<16)/beatsAWave) * period / 5 >> 15
+		return int(int64(bhaskara((k+1)*(1<<16)/beatsAWave)) * int64(period) / 5 >> 15)
 	case Irregular:
 		n := noise(uint32(h.Phase>>3) ^ uint32(k+2)*2654435761)
 		n.next()
@@ -102,7 +102,7 @@ func (t thump) render(limit int) []int {
 	n := max(min(t.millis*SampleRate/1000, limit), 8)
 	out := make([]int, n)
 	for i := range out {
-		turn := i * t.hertz * (1 << 16) / SampleRate
+		turn := int(int64(i*t.hertz) * (1 << 16) / SampleRate)
 		wave := (3*bhaskara(turn) + 3*bhaskara(2*turn) + 2*bhaskara(3*turn)) / 8
 		rest := n - i
 		swell := min(i*6, n)    // full after a sixth of its length

@@ -157,7 +157,7 @@ func FuzzParse(f *testing.F) {
 		require.NoError(f, err)
 		f.Add(data)
 	}
-	for _, s := range []string{"", "---", "a: &a [*a]", "rubric: {", "rules: [{before: [a], after: [a]}]", "steps: [[[[]]]]", "\xff", "? a"} {
+	for _, s := range []string{"weights: {order: 100}", "rules: [{id: a, before: [a@b, ask, touch, wait, 'handle:x'], after: [a]}]", "routes: [{id: r, order: [[a], [a]], floats: [{places: [last]}]}]", "windows: {heart: 1e9}", "steps: []", "hurdles: {findings: -0}", "!!binary x", "", "---", "a: &a [*a]", "rubric: {", "rules: [{before: [a], after: [a]}]", "steps: [[[[]]]]", "\xff", "? a"} {
 		f.Add([]byte(s))
 	}
 	f.Fuzz(func(t *testing.T, data []byte) {

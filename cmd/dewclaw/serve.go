@@ -84,11 +84,14 @@ func serve(ctx context.Context, f serveFlags, out, errw io.Writer) error {
 	if public == "" {
 		public = "http://" + l.Addr().String()
 	}
-	fmt.Fprintf(out, "Dewclaw answers on %s. Its data is in %s.\n", public, s.DataDir())
 	link, err := s.SetupLink(ctx)
+	if ctx.Err() != nil { // told to stop before it had begun: that is no failure
+		return errors.Join(l.Close(), s.Close())
+	}
 	if err != nil {
 		return errors.Join(err, l.Close(), s.Close())
 	}
+	fmt.Fprintf(out, "Dewclaw answers on %s. Its data is in %s.\n", public, s.DataDir())
 	if link != "" {
 		fmt.Fprintf(out, "Nobody has an account yet. Make the coordinator's here; the link works once:\n\n  %s%s\n\n", strings.TrimSuffix(public, "/"), link)
 	}

@@ -6,9 +6,10 @@ import (
 	"flag"
 	"fmt"
 	"go/ast"
+	"go/importer"
 	"go/parser"
-	"go/printer"
 	"go/token"
+	"go/types"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -20,10 +21,11 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-var mutants = flag.Int("mutants", 0, "how many mutants of the domain files to try, spread evenly over all; each is a build and a test run of its own")
+var mutants = flag.Int("mutants", 0, "how many mutants of the domain files to try, spread evenly over all; each is a run of the tests")
 
 // domainFiles hold the arithmetic of a mark.
-var domainFiles = []string{"order.go", "completeness.go", "findings.go", "match.go", "negatives.go", "alarms.go", "sides.go", "contradictions.go", "vitals.go", "counting.go", "handling.go", "conclusions.go", "grade.go", "walk.go"}
+var domainFiles = []string{"order.go", "walk.go", "completeness.go", "findings.go", "match.go", "negatives.go", "alarms.go", "vitals.go", "counting.go",
+	"handling.go", "conclusions.go", "grade.go", "tally.go"}
 
 // swaps flips a comparison or a connective.
 var swaps = map[token.Token]token.Token{
@@ -36,28 +38,34 @@ var terms = []token.Token{token.ADD, token.SUB, token.MUL}
 
 // mutant is one change of one expression.
 type mutant struct {
-	file, place, change string
-	source              []byte
+	id            int
+	place, change string
 }
 
 // TestMutantsDie changes one comparison or drops one term of the domain files
-// at a time and runs the tests over the changed engine. A mutant that lives
+// at a time and runs the tests over the changed engine. All mutants are built
+// into one program, and MUTANT says which of them is awake. A mutant that lives
 // is printed: it is either a hole in the tests or the same program.
 func TestMutantsDie(t *testing.T) {
-	all := allMutants(t)
-	require.Greater(t, len(all), 200, "the domain files have been renamed: no mutant would be tried")
-	chosen := spread(all, *mutants)
+	o := newOrchard(t)
+	require.Greater(t, len(o.all), 200, "the domain files have been renamed: no mutant would be tried")
+	if *mutants == 0 {
+		t.Skipf("%d mutants; go test ./rubric -run MutantsDie -mutants %d -v -timeout 12h", len(o.all), len(o.all))
+	}
+	o.build(t)
+	require.Empty(t, o.killers(0), "the tests must pass while no mutant is awake")
+	chosen := spread(o.all, *mutants)
 	lived := 0
 	for _, m := range chosen {
-		killers := killedBy(t, m)
+		killers := o.killers(m.id)
 		verdict := "killed by " + strings.Join(killers, ", ")
 		if len(killers) == 0 {
 			lived++
 			verdict = "LIVES"
 		}
-		fmt.Printf("%-48s %-24s %s\n", m.place, m.change, verdict)
+		fmt.Printf("%-28s %-28s %s\n", m.place, m.change, verdict)
 	}
-	fmt.Printf("%d of %d mutants tried, %d killed\n", len(chosen), len(all), len(chosen)-lived)
+	fmt.Printf("%d of %d mutants tried, %d killed\n", len(chosen), len(o.all), len(chosen)-lived)
 }
 
 func spread(all []mutant, n int) []mutant {
@@ -71,101 +79,171 @@ func spread(all []mutant, n int) []mutant {
 	return some
 }
 
-func allMutants(t *testing.T) []mutant {
+// orchard holds the files with every mutant asleep in them.
+type orchard struct {
+	all     []mutant
+	files   map[string]string // name: text
+	overlay string
+	rooms   []string // the programs to run, from the quickest
+	fset    *token.FileSet
+	info    *types.Info
+	src     []byte
+}
+
+func newOrchard(t *testing.T) *orchard {
 	t.Helper()
-	var all []mutant
-	for _, name := range domainFiles {
-		if _, err := os.Stat(name); err != nil {
+	o := &orchard{files: map[string]string{}, fset: token.NewFileSet(), info: &types.Info{Types: map[ast.Expr]types.TypeAndValue{}}}
+	names, err := filepath.Glob("*.go")
+	require.NoError(t, err)
+	var files []*ast.File
+	byName := map[string]*ast.File{}
+	for _, name := range names {
+		if strings.HasSuffix(name, "_test.go") {
 			continue
 		}
-		fset := token.NewFileSet()
-		file, err := parser.ParseFile(fset, name, nil, parser.ParseComments)
+		f, err := parser.ParseFile(o.fset, name, nil, parser.ParseComments)
 		require.NoError(t, err)
-		ast.Inspect(file, func(n ast.Node) bool {
-			e, ok := n.(*ast.BinaryExpr)
-			if !ok {
-				return true
-			}
-			place := fset.Position(e.OpPos).String()
-			if to, ok := swaps[e.Op]; ok {
-				from := e.Op
-				e.Op = to
-				all = append(all, mutant{name, place, fmt.Sprintf("%s becomes %s", from, to), render(t, fset, file)})
-				e.Op = from
-			}
-			if slices.Contains(terms, e.Op) && !isText(e) {
-				right := e.Y
-				e.Y = neutral(e.Op)
-				all = append(all, mutant{name, place, fmt.Sprintf("drops the term after %s", e.Op), render(t, fset, file)})
-				e.Y = right
-			}
+		files, byName[name] = append(files, f), f
+	}
+	conf := types.Config{Importer: importer.ForCompiler(o.fset, "source", nil)}
+	_, err = conf.Check("dewclaw/rubric", o.fset, files, o.info)
+	require.NoError(t, err)
+	for _, name := range domainFiles {
+		f := byName[name]
+		require.NotNil(t, f, "%s is no file of the engine any more", name)
+		o.src, err = os.ReadFile(name)
+		require.NoError(t, err)
+		o.files[name] = o.graft(f, f.FileStart, f.FileEnd)
+	}
+	return o
+}
+
+// graft writes a stretch of a file with all mutants in it.
+func (o *orchard) graft(root ast.Node, from, to token.Pos) string {
+	var b strings.Builder
+	at := from
+	ast.Inspect(root, func(n ast.Node) bool {
+		e, ok := n.(*ast.BinaryExpr)
+		if !ok {
 			return true
-		})
-	}
-	return all
-}
-
-// neutral is what a dropped term leaves behind.
-func neutral(op token.Token) ast.Expr {
-	if op == token.MUL {
-		return &ast.BasicLit{Kind: token.INT, Value: "1"}
-	}
-	return &ast.BasicLit{Kind: token.INT, Value: "0"}
-}
-
-// isText reports whether a sum joins strings.
-func isText(e *ast.BinaryExpr) bool {
-	text := false
-	ast.Inspect(e, func(n ast.Node) bool {
-		if l, ok := n.(*ast.BasicLit); ok && l.Kind == token.STRING {
-			text = true
 		}
-		return !text
+		kind := o.typeOf(e)
+		if kind == "" {
+			return true
+		}
+		b.WriteString(o.text(at, e.Pos()))
+		at = e.End()
+		b.WriteString(o.branch(e, kind))
+		return false
 	})
-	return text
+	b.WriteString(o.text(at, to))
+	return b.String()
 }
 
-func render(t *testing.T, fset *token.FileSet, file *ast.File) []byte {
+func (o *orchard) text(from, to token.Pos) string {
+	return string(o.src[o.fset.Position(from).Offset:o.fset.Position(to).Offset])
+}
+
+// typeOf is the type of an expression that can be changed; empty where none of
+// its changes is tried: a constant, a text, another operator.
+func (o *orchard) typeOf(e *ast.BinaryExpr) string {
+	tv := o.info.Types[e]
+	if tv.Value != nil || tv.Type == nil {
+		return ""
+	}
+	if _, ok := swaps[e.Op]; ok {
+		return "bool"
+	}
+	basic, ok := tv.Type.Underlying().(*types.Basic)
+	if !slices.Contains(terms, e.Op) || !ok || basic.Info()&types.IsString != 0 {
+		return ""
+	}
+	return types.TypeString(tv.Type, func(p *types.Package) string {
+		if p.Path() == "dewclaw/rubric" {
+			return ""
+		}
+		return p.Name()
+	})
+}
+
+// branch writes an expression as a choice between its change and itself.
+func (o *orchard) branch(e *ast.BinaryExpr, kind string) string {
+	p := o.fset.Position(e.OpPos)
+	m := mutant{id: len(o.all) + 1, place: fmt.Sprintf("%s:%d:%d", p.Filename, p.Line, p.Column), change: "drops the term after " + e.Op.String()}
+	if to, ok := swaps[e.Op]; ok {
+		m.change = fmt.Sprintf("%s becomes %s", e.Op, to)
+	}
+	o.all = append(o.all, m)
+	x, y := o.graft(e.X, e.X.Pos(), e.X.End()), o.graft(e.Y, e.Y.Pos(), e.Y.End())
+	changed := "(" + x + ") - 0"
+	if to, ok := swaps[e.Op]; ok {
+		changed = "(" + x + ") " + to.String() + " (" + y + ")"
+	}
+	return fmt.Sprintf("func() %s { if mutantAwake == %d { return %s }; return (%s) %s (%s) }()", kind, m.id, changed, x, e.Op, y)
+}
+
+const awake = `package rubric
+
+import (
+	"os"
+	"strconv"
+)
+
+var mutantAwake, _ = strconv.Atoi(os.Getenv("MUTANT"))
+`
+
+// build makes the tests of the engine, the robots and the goldens over the
+// orchard, once.
+func (o *orchard) build(t *testing.T) {
 	t.Helper()
-	var b bytes.Buffer
-	require.NoError(t, printer.Fprint(&b, fset, file))
-	return b.Bytes()
+	dir := t.TempDir()
+	replace := map[string]string{}
+	o.files["mutant_awake.go"] = awake
+	for name, text := range o.files {
+		grafted := filepath.Join(dir, name)
+		require.NoError(t, os.WriteFile(grafted, []byte(text), 0o600))
+		real, err := filepath.Abs(name)
+		require.NoError(t, err)
+		replace[real] = grafted
+	}
+	list, err := json.Marshal(map[string]any{"Replace": replace})
+	require.NoError(t, err)
+	o.overlay = filepath.Join(dir, "overlay.json")
+	require.NoError(t, os.WriteFile(o.overlay, list, 0o600))
+	for _, room := range []string{"rubric", "rubric/normal", "cases/robot", "cmd/dewclaw"} {
+		bin := filepath.Join(dir, strings.ReplaceAll(room, "/", "-"))
+		out, err := exec.Command("go", "test", "-c", "-vet=off", "-overlay", o.overlay, "-o", bin, "dewclaw/"+room).CombinedOutput()
+		require.NoError(t, err, string(out))
+		o.rooms = append(o.rooms, bin)
+	}
+}
+
+// runs are the test runs that a mutant must survive, from the quickest: the laws
+// on few examples, then on all; the digests, which only say that something has
+// changed; then the ranges, the robots and the goldens.
+var runs = []struct {
+	room int
+	dir  string
+	args string
+}{
+	{0, ".", "-rapid.checks=15 -test.skip=Mutants|Fuzz|Alone|EveryCode|ImportsNothing|SameBytes"},
+	{0, ".", "-test.skip=Mutants|Fuzz|Alone|EveryCode|ImportsNothing|SameBytes"},
+	{0, ".", "-test.run=SameBytes"},
+	{1, "normal", ""},
+	{2, "../cases/robot", "-test.skip=SameVisits"},
+	{3, "../cmd/dewclaw", "-test.run=Golden"},
 }
 
 var failed = regexp.MustCompile(`(?m)^--- FAIL: (\w+)`)
 
-// attempts are the test runs that a mutant must survive, from the quickest: the
-// laws on few examples, then on all, with the digests, which only say that
-// something has changed; then the robots and the goldens.
-func attempts(overlay, bin string) [][]string {
-	const none = "Mutants|Fuzz|Arrows|Alone|EveryCode|ImportsNothing"
-	return [][]string{
-		{bin, "-test.failfast", "-test.timeout=60s", "-rapid.checks=15", "-test.skip=" + none + "|SameBytes"},
-		{bin, "-test.failfast", "-test.timeout=60s", "-test.skip=" + none + "|SameBytes"},
-		{bin, "-test.failfast", "-test.timeout=60s", "-test.run=SameBytes"},
-		{"go", "test", "-vet=off", "-timeout=60s", "-overlay", overlay, "-skip", none, "dewclaw/rubric/cohort", "dewclaw/cases/robot", "dewclaw/cmd/dewclaw"},
-	}
-}
-
-// killedBy builds the tests of the engine over a mutant, once, and runs them,
-// then those of other packages, until something fails; it names what failed.
-// A mutant that does not build is killed by the compiler.
-func killedBy(t *testing.T, m mutant) []string {
-	t.Helper()
-	dir := t.TempDir()
-	changed := filepath.Join(dir, m.file)
-	require.NoError(t, os.WriteFile(changed, m.source, 0o600))
-	real, err := filepath.Abs(m.file)
-	require.NoError(t, err)
-	overlay, err := json.Marshal(map[string]any{"Replace": map[string]string{real: changed}})
-	require.NoError(t, err)
-	list, bin := filepath.Join(dir, "overlay.json"), filepath.Join(dir, "tests")
-	require.NoError(t, os.WriteFile(list, overlay, 0o600))
-	if _, err := exec.Command("go", "test", "-c", "-vet=off", "-overlay", list, "-o", bin, "dewclaw/rubric").CombinedOutput(); err != nil {
-		return []string{"the compiler"}
-	}
-	for _, run := range attempts(list, bin) {
-		out, err := exec.Command(run[0], run[1:]...).CombinedOutput()
+// killers runs the tests with one mutant awake until something fails, and names
+// what failed. A mutant may loop and eat: time and memory are bounded.
+func (o *orchard) killers(id int) []string {
+	for _, r := range runs {
+		cmd := exec.Command("sh", "-c", `ulimit -v 6000000; exec "$0" "$@"`, o.rooms[r.room], "-test.failfast", "-test.timeout=90s")
+		cmd.Args = append(cmd.Args, strings.Fields(r.args)...)
+		cmd.Dir, cmd.Env = r.dir, append(os.Environ(), fmt.Sprintf("MUTANT=%d", id))
+		out, err := cmd.CombinedOutput()
 		if err == nil {
 			continue
 		}
@@ -175,6 +253,9 @@ func killedBy(t *testing.T, m mutant) []string {
 		}
 		if len(names) == 0 {
 			names = []string{"a panic or the time limit"}
+			if bytes.Contains(out, []byte("out of memory")) {
+				names = []string{"the memory limit"}
+			}
 		}
 		slices.Sort(names)
 		return slices.Compact(names)

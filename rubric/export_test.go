@@ -19,3 +19,11 @@ func Rise(ranks []int32) int {
 	}
 	return n
 }
+
+// FreshWalk is the walk beside the nearest route, with nothing left out.
+func FreshWalk(k Key, t Transcript) Walk {
+	g := newRun(&Rubric{}, &k, t)
+	g.follow()
+	m := newWalkMap(g)
+	return m.walk(m.best(nil).route)
+}

@@ -36,10 +36,9 @@ func (g *run) order(d *tally) {
 	}
 	g.writeOrder(d, &best)
 	g.guard(d, orderPart)
-	if best.late > 0 {
-		best.fit = m.best(nil)
-	}
-	g.rep.Walk = m.walk(best.fit.route)
+	// What was tried without the late steps has moved what may stand in several
+	// places: the walk is shown beside the route nearest to all of it.
+	g.rep.Walk = m.walk(m.best(nil).route)
 }
 
 // isLate says whether the step that was late-from-last to be done first is required.

@@ -60,7 +60,7 @@ func (g *run) unexamined(d *tally) {
 			f := &g.sheet.fields[field]
 			g.heldCharted = g.heldCharted || f.Vital != "" || count >= heldUnexamined
 			d.add("unexamined/"+f.ID, -share(d.max, costUnexamined, 1000), 0, codeUncharted, []int{g.n(e.act + 1)},
-				Arg{"field", f.ID}, Arg{"charted", g.sheet.value(e)})
+				Arg{"field", f.ID}, Arg{"site", g.sheet.site(e.field, e.place)}, Arg{"vital", f.Vital}, Arg{"charted", g.sheet.value(e)})
 		}
 		from = to
 	}

@@ -76,14 +76,19 @@ func (g *run) completeStep(d *tally, step int32, limit Points) {
 	}
 	sites := g.spotsOf(step)
 	adequate, brief, undone := 0, -1, -1
+	var left, short []string
 	for i := range sites {
 		switch {
 		case sites[i].first > 0 && sites[i].seconds >= s.Least:
 			adequate++
 		case sites[i].first > 0:
 			brief = i
-		case undone < 0:
-			undone = i
+			short = append(short, site(s.Sites, i))
+		default:
+			if undone < 0 {
+				undone = i
+			}
+			left = append(left, site(s.Sites, i))
 		}
 	}
 	did := g.dids[step]
@@ -97,10 +102,12 @@ func (g *run) completeStep(d *tally, step int32, limit Points) {
 		d.add(s.ID, points, limit, codeStepMissing, nil, Arg{"step", s.ID})
 	case oneSide(s.Sites, sites) >= 0:
 		d.add(s.ID, points, limit, codeStepOneSide, []int{g.n(did.first)}, Arg{"step", s.ID}, Arg{"site", site(s.Sites, oneSide(s.Sites, sites))},
-			Arg{"done", itoa(adequate)}, Arg{"sites", itoa(len(sites))})
+			Arg{"done", itoa(adequate)}, Arg{"sites", itoa(len(sites))},
+			Arg{"left", join(left)}, Arg{"short", join(short)}, Arg{"least", itoa(s.Least)})
 	case undone >= 0:
 		d.add(s.ID, points, limit, codeStepPartly, []int{g.n(did.first)}, Arg{"step", s.ID}, Arg{"site", site(s.Sites, undone)},
-			Arg{"done", itoa(adequate)}, Arg{"sites", itoa(len(sites))})
+			Arg{"done", itoa(adequate)}, Arg{"sites", itoa(len(sites))},
+			Arg{"left", join(left)}, Arg{"short", join(short)}, Arg{"least", itoa(s.Least)})
 	default:
 		d.add(s.ID, points, limit, codeStepBrief, []int{g.n(did.first)}, Arg{"step", s.ID}, Arg{"site", site(s.Sites, brief)},
 			Arg{"seconds", itoa(sites[brief].seconds)}, Arg{"least", itoa(s.Least)})

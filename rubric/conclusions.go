@@ -242,8 +242,16 @@ func (g *run) reported(d *tally, a *Act, h *Handover, want *Place, limit Points)
 		points = limit
 	}
 	d.add("report/"+placeName(want.Field, want.Site), points, limit, code, []int{a.N},
-		Arg{"field", want.Field}, Arg{"site", want.Site}, Arg{"given", clip(said)}, Arg{"at", clip(at)})
+		Arg{"field", want.Field}, Arg{"site", want.Site}, Arg{"given", clip(said)}, Arg{"at", clip(at)}, Arg{"vital", g.vitalName(f, ok)})
 	return code == codeReported
+}
+
+// vitalName is the vital of a field; empty where it is none or there is no such field.
+func (g *run) vitalName(f int32, ok bool) string {
+	if !ok {
+		return ""
+	}
+	return g.sheet.fields[f].Vital
 }
 
 func (g *run) givenCode(f int32, want *Place, given *Given) string {

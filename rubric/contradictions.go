@@ -32,10 +32,11 @@ func (g *run) contradictions(d *tally) {
 		if e == nil || g.chartedAs(with, b.needs) != nil {
 			continue
 		}
-		acts, stands := []int{g.n(e.act + 1)}, ""
-		if o := g.loudest(with); o != nil {
-			acts, stands = append(acts, g.n(o.act+1)), g.sheet.value(o)
+		o := g.loudest(with)
+		if o == nil { // a line left blank contradicts nothing: in triage the hand may rightly not have come so far
+			continue
 		}
+		acts, stands := []int{g.n(e.act + 1), g.n(o.act + 1)}, g.sheet.value(o)
 		d.note("contradiction/"+b.field, b.code, sorted(acts), Arg{"field", b.field}, Arg{"site", g.sheet.site(field, e.place)},
 			Arg{"charted", g.sheet.value(e)}, Arg{"other", b.with}, Arg{"stands", stands},
 			Arg{"truth", g.worstShown(field)}, Arg{"otherwas", g.worstShown(with)}, Arg{"steps", join(g.showing(b.field, b.with))})

@@ -50,6 +50,10 @@
 //   - Sides swapped, a wrong site, one side only, a contradiction of the sheet, a
 //     fault of counting and a step that the patient does not have are reasons,
 //     and change no mark.
+//   - Order needs two steps of the examination: giving oxygen is no way over the
+//     animal. "The better side first" is not kept by who never saw the better side.
+//   - A figure that counts for nothing (blank, unreadable, charted before it was
+//     measured) has one line that holds both halves of its mark.
 //   - Report.Detection is for display. Its counts are whole numbers; the figures
 //     worked out from them are the only floating point here, and no mark reads them.
 //   - What only withheld steps could show counts neither for nor against the

@@ -313,7 +313,7 @@ func (g *run) writeItem(d *tally, it *item, limit Points) {
 	steps := join(it.f.Steps)
 	d.add(placeName(it.f.Field, it.f.Site), share(limit, it.earned, full), limit, it.code, sorted(acts),
 		Arg{"field", it.f.Field}, Arg{"site", it.f.Site}, Arg{"truth", truth}, Arg{"charted", charted},
-		Arg{"as", chartedField}, Arg{"at", chartedSite}, Arg{"steps", steps})
+		Arg{"as", chartedField}, Arg{"at", chartedSite}, Arg{"steps", steps}, Arg{"gap", g.gapAt(it)})
 	read := FindingRead{Place: Place{it.f.Field, it.f.Site}, Truth: truth, Charted: charted, How: howOf[it.code], Steps: it.f.Steps, Acts: acts}
 	if read.Steps == nil {
 		read.Steps = []string{}
@@ -322,6 +322,17 @@ func (g *run) writeItem(d *tally, it *item, limit Points) {
 		read.Acts = []int{}
 	}
 	g.rep.Findings = append(g.rep.Findings, read)
+}
+
+// gapAt is the reason where the sheet owns that the finding's place was not
+// examined.
+func (g *run) gapAt(it *item) string {
+	for _, p := range [2]int32{it.sites[0], g.sheet.base[it.field]} {
+		if reason := g.gap(g.sheet.on(p)); reason != "" {
+			return reason
+		}
+	}
+	return ""
 }
 
 // shownPlace is the place whose truth showed the finding.

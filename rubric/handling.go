@@ -51,7 +51,7 @@ func (g *run) hazard(d *tally, h *happening) {
 		acts = append([]int{h.event.Sign}, acts...)
 	}
 	d.add("hazard/"+h.event.ID, -share(d.max, row.cost, 1000), 0, row.code, sorted(acts),
-		Arg{"why", h.event.Why}, Arg{"sign", itoa(h.event.Sign)}, Arg{"times", itoa(len(h.acts))})
+		Arg{"hazard", h.event.ID}, Arg{"why", h.event.Why}, Arg{"sign", itoa(h.event.Sign)}, Arg{"times", itoa(len(h.acts))})
 	if h.event.Severity == "critical" {
 		g.rep.Critical = append(g.rep.Critical, *h.event)
 	}
@@ -108,7 +108,8 @@ func (g *run) keptBefore(p *Precaution) (kept, met bool, acts []int) {
 // keptLast: every one of Steps that was done stands after every done one of
 // Among, site by site; a site that is in both counts as one of Steps. Up to
 // three required steps of other stages, caught up at the very end, are
-// forgiven, as in Order.
+// forgiven, as in Order. Where nothing of Among was done there is nothing that
+// the sore place could have come after.
 func (g *run) keptLast(p *Precaution) (kept, met bool, acts []int) {
 	sore := make([]bool, len(g.spots))
 	var stages []string
@@ -125,8 +126,9 @@ func (g *run) keptLast(p *Precaution) (kept, met bool, acts []int) {
 	if first == 0 {
 		return false, false, nil
 	}
-	late := g.caughtUp(stages)
+	late, compared := g.caughtUp(stages), false
 	g.eachSpot(p.Among, func(step, at int32) {
+		compared = compared || !sore[at] && g.spots[at].first > 0
 		if !sore[at] && !slices.Contains(late, step) {
 			last = max(last, g.spots[at].first)
 		}
@@ -135,7 +137,7 @@ func (g *run) keptLast(p *Precaution) (kept, met bool, acts []int) {
 	if last > 0 {
 		acts = append(acts, g.n(last))
 	}
-	return last < first, true, acts
+	return compared && last < first, compared, acts
 }
 
 // eachSpot calls do for every site of every examine that the items name. A step
@@ -174,15 +176,20 @@ func (g *run) caughtUp(stages []string) []int32 {
 // keptGentle: every one of Steps that was done was always done gently.
 func (g *run) keptGentle(p *Precaution) (kept, met bool, acts []int) {
 	kept = true
+	var done []int
 	for _, v := range g.visits {
 		if !g.names(p.Steps, v) {
 			continue
 		}
 		met = true
+		done = append(done, g.t[v.pos].Act.N)
 		if g.t[v.pos].Act.Manner != "gentle" {
 			kept = false
 			acts = append(acts, g.t[v.pos].Act.N)
 		}
+	}
+	if kept {
+		acts = done
 	}
 	return kept && met, met, acts
 }

@@ -70,7 +70,7 @@ func (g *run) writeNegatives(d *tally, list []negative, parts *portions) {
 func (g *run) writeNegative(d *tally, n *negative, limit Points) {
 	from, to := g.negativePlaces(n)
 	right, examined, wrong := 0, 0, false
-	var acts []int
+	var acts, looked []int
 	for p := from; p < to; p++ {
 		t := g.sheet.truths[p]
 		if t.act == 0 {
@@ -80,6 +80,7 @@ func (g *run) writeNegative(d *tally, n *negative, limit Points) {
 			continue
 		}
 		examined++
+		looked = append(looked, g.n(t.act))
 		e := g.sheet.on(p)
 		if e == nil {
 			e = g.sheet.on(g.sheet.base[n.field])
@@ -106,6 +107,9 @@ func (g *run) writeNegative(d *tally, n *negative, limit Points) {
 		code = codeNegativePart
 	case examined == 0:
 		code = codeNegativeMiss
+	}
+	if code == codeNegativeGap {
+		acts = looked
 	}
 	id := g.sheet.fields[n.field].ID
 	d.add("negative/"+placeName(id, n.site), share(limit, int64(right), int64(to-from)), limit, code, sorted(acts),

@@ -23,7 +23,7 @@ func (g *run) canOrder() bool { return len(g.k.Steps) >= 2 }
 // order marks P (rules), R (route) and F (returns). Up to three required steps
 // caught up at the very end are left out of all three where that is better.
 func (g *run) order(d *tally) {
-	if len(g.firsts) < 2 {
+	if g.examined() < 2 {
 		d.add("steps", 0, d.max, codeShort, nil)
 		return
 	}
@@ -39,6 +39,18 @@ func (g *run) order(d *tally) {
 	// What was tried without the late steps has moved what may stand in several
 	// places: the walk is shown beside the route nearest to all of it.
 	g.rep.Walk = m.walk(m.best(nil).route)
+}
+
+// examined counts the steps of the examination that were done: giving oxygen
+// is no way over the animal.
+func (g *run) examined() int {
+	n := 0
+	for _, s := range g.firsts {
+		if g.k.Steps[s].Kind != Handle {
+			n++
+		}
+	}
+	return n
 }
 
 // isLate says whether the step that was late-from-last to be done first is required.

@@ -1,6 +1,9 @@
 package rubric
 
-import "slices"
+import (
+	"slices"
+	"strings"
+)
 
 const (
 	measuredPart  = 750 // thousandths of the required vitals that must be measured
@@ -178,11 +181,11 @@ func (s *sign) judge(g *run) {
 			s.markCode = codePanting
 		}
 	case e == nil || e.reading.Class == Unexamined:
-		s.markCode, s.callCode = codeReadBlank, codeCallMissing
+		s.markCode = codeReadBlank
 	case e.reading.Class == Unreadable:
-		s.markCode, s.callCode = codeReadBad, codeCallMissing
+		s.markCode = codeReadBad
 	case !e.examined:
-		s.markCode, s.callCode = codeReadEarly, codeCallMissing
+		s.markCode = codeReadEarly
 	case !s.known:
 		s.markCode = codeReadUnknown
 	default:
@@ -257,7 +260,7 @@ func (s *sign) interpret(call string) {
 		return
 	}
 	allowed := s.v.sides(s.truth)
-	if rest := s.v.sides(clampTo(s.v.Rest, -largest, largest)); rest&sideNormal != 0 {
+	if rest := s.v.sides(s.rest()); rest&sideNormal != 0 {
 		allowed |= rest
 	}
 	right, fits := c&allowed != 0, c&s.v.sides(s.entry.reading.Number) != 0
@@ -305,12 +308,12 @@ func (g *run) writeSign(d *tally, s *sign, limit Points) {
 	var markMax Points
 	if limit > 0 {
 		markMax = share(limit, int64(clampTo(g.r.MarkShare, 0, 1000)), 1000)
-		if !s.v.HasRange {
+		if !s.v.HasRange || s.callCode == "" { // no figure to call: one line holds both halves
 			markMax = limit
 		}
 	}
 	args := [...]Arg{{"field", s.v.Field}, {"vital", s.v.Name}, {"charted", s.chartedNumber(charted)}, {"truth", s.truth.String()}, {"tolerance", s.tol.String()},
-		{"seconds", itoa(s.contact())}, {"window", itoa(s.needed)}, {"steps", join(s.v.Steps)}}
+		{"seconds", itoa(s.contact())}, {"window", itoa(s.needed)}, {"steps", join(s.v.Steps)}, {"asked", yesNo[s.v.Required]}, {"gap", g.gap(s.entry)}}
 	d.add(s.v.Field, share(markMax, s.mark, full), markMax, s.markCode, acts, args[:]...)
 	if s.callCode != "" && s.v.HasRange {
 		g.writeCall(d, s, limit-markMax, s.chartedNumber(charted), acts)
@@ -325,15 +328,39 @@ func (g *run) writeCall(d *tally, s *sign, limit Points, charted string, acts []
 	args := [...]Arg{{"field", s.v.Field}, {"vital", s.v.Name}, {"call", s.interpreted}, {"charted", charted}, {"truth", s.truth.String()},
 		{"low", s.v.Low.String()}, {"high", s.v.High.String()}, {"row", s.v.Row}, {"right", s.rightCall()}, {"fits", "own"}}
 	n := len(args) - 1
-	if s.callCode == codeCallWrong {
+	switch {
+	case s.callCode == codeCallWrong:
+		n++
+	case s.callCode == codeCallRight && s.moved():
+		args[n] = Arg{"rest", s.rest().String()}
 		n++
 	}
 	d.add(s.v.Field+"/call", share(limit, s.call, full), limit, s.callCode, acts, args[:n]...)
 }
 
-// chartedNumber is the charted figure in the field's unit, else the text.
+// rest is the truth at rest.
+func (s *sign) rest() Milli { return clampTo(s.v.Rest, -largest, largest) }
+
+// moved says that handling alone moved the vital past its limit: it was normal
+// at rest and was not when it was measured.
+func (s *sign) moved() bool {
+	return s.v.sides(s.rest())&sideNormal != 0 && s.v.sides(s.truth)&sideNormal == 0
+}
+
+var yesNo = map[bool]string{true: "yes", false: "no"}
+
+// gap is the reason that stands beside a line owned to be not examined.
+func (g *run) gap(e *entry) string {
+	if e == nil || e.reading.Class != Unexamined {
+		return ""
+	}
+	return clip(g.t[e.act].Act.Reason)
+}
+
+// chartedNumber is the charted figure in the field's unit, else the text. A
+// class of capillary refill stays as it was written.
 func (s *sign) chartedNumber(text string) string {
-	if s.entry != nil && s.entry.reading.Class == Figure {
+	if s.entry != nil && s.entry.reading.Class == Figure && (s.v.Name != "crt" || !strings.ContainsAny(text, "<>-")) {
 		return s.entry.reading.Number.String()
 	}
 	return clip(text)

@@ -28,6 +28,23 @@ func Quantity(vital string, m rubric.Milli, unit ...string) string {
 	return m.String()
 }
 
+// Range formats the two ends of a range of a vital, with the unit once.
+func Range(vital string, low, high rubric.Milli, unit ...string) string {
+	if low == high {
+		return Quantity(vital, low, unit...)
+	}
+	from := Quantity(vital, low, unit...)
+	switch vital {
+	case "heart_rate", "resp_rate":
+		from = strings.TrimSuffix(from, "/min")
+	case "crt":
+		from = strings.TrimSuffix(from, " s")
+	case "body_condition":
+		from = strings.TrimSuffix(from, " of 9")
+	}
+	return from + " to " + Quantity(vital, high, unit...)
+}
+
 // Difference formats how far two values of a vital lie apart, such as a
 // tolerance. A difference of temperatures has no offset: 0.2 °C are 0.36 °F.
 func Difference(vital string, m rubric.Milli, unit ...string) string {

@@ -1,11 +1,6 @@
 package say
 
-import (
-	"strconv"
-	"strings"
-
-	"dewclaw/rubric"
-)
+import "strings"
 
 var general = map[string]row{
 	"term.dropped": func(s *said) string {
@@ -40,11 +35,11 @@ var order = map[string]row{
 		return "you kept to the order: " + s.list("before", "and") + " before " + s.list("after", "and") + ". " + s.why()
 	},
 	"rule.broken": func(s *said) string {
-		return s.list("before", "and") + " belongs before " + s.list("after", "and") + "; you did it the other way round. " + s.why()
+		return s.list("before", "and") + s.verb("before", " belongs", " belong") + " before " + s.list("after", "and") + "; you did it the other way round. " + s.why()
 	},
 	"rule.share": func(s *said) string {
-		return s.list("before", "and") + " belongs before " + s.list("after", "and") + "; " + s.arg("right") + " of " + s.arg("pairs") +
-			" pairs of steps stood in that order. " + s.why()
+		return s.list("before", "and") + s.verb("before", " belongs", " belong") + " before " + s.list("after", "and") + "; " + s.arg("right") + " of " +
+			some(s.int("pairs"), "pair", "pairs") + " of steps stood in that order. " + s.why()
 	},
 	"habit.kept": func(s *said) string {
 		return "a good habit: " + s.list("before", "and") + " before " + s.list("after", "and") + ". " + s.why() + " It carries no marks."
@@ -53,12 +48,12 @@ var order = map[string]row{
 		return "many examiners put " + s.list("before", "and") + " before " + s.list("after", "and") + ". " + s.why() + " It costs no marks."
 	},
 	"route.fit": func(s *said) string {
-		return "of the steps in different stretches of the animal, " + s.arg("with") + " of " + s.arg("pairs") +
-			" pairs follow the nearest accepted route. A fixed way over the animal is what keeps anything from being forgotten."
+		return "of the steps in different stretches of the animal, " + s.arg("with") + " of " + some(s.int("pairs"), "pair", "pairs") +
+			" stood as in the nearest accepted route. A fixed way over the animal is what keeps anything from being forgotten."
 	},
 	"route.full": func(s *said) string {
 		if s.int("pairs") == 1 {
-			return "the two steps in different stretches of the animal follow an accepted route. Keep to it with the next patient."
+			return "the only two steps in different stretches of the animal follow an accepted route. Keep to it with the next patient."
 		}
 		return "all " + s.arg("pairs") + " pairs of steps in different stretches of the animal follow an accepted route. Keep to it with the next patient."
 	},
@@ -70,28 +65,32 @@ var order = map[string]row{
 		return "you finished every stretch of the animal before you went on, so it was handled no more than needed."
 	},
 	"late.forgiven": func(s *said) string {
-		return "you noticed what was still missing and caught up on " + s.list("steps", "and") + " at the end. That is better than leaving it out, and the order was marked without it."
+		return s.list("steps", "and") + " came last. Late is better than not at all, so the order was marked as if " + s.verb("steps", "it", "they") + " had not been out of place. Next time do " +
+			s.verb("steps", "it", "them") + " where " + s.verb("steps", "it belongs", "they belong") + "."
 	},
 }
 
 // why is the reason of a rule with its source.
 func (s *said) why() string {
 	why := s.arg("why")
-	if src := s.arg("source"); src != "" {
-		why = strings.TrimSuffix(why, ".") + " (" + src + ")."
+	switch src := s.arg("source"); {
+	case src == "":
+		return why
+	case strings.ContainsAny(src, "()"): // no brackets within brackets
+		return why + " Source: " + src + "."
+	default:
+		return strings.TrimSuffix(why, ".") + " (" + src + ")."
 	}
-	return why
 }
 
 var completeness = map[string]row{
 	"step.done": func(s *said) string { return s.item(s.arg("step")) + " was done as it should be." },
 	"step.partly": func(s *said) string {
-		return s.item(s.arg("step")) + " was done properly at " + s.arg("done") + " of " + s.arg("sites") + " sites; " + quote(s.w.Site(s.arg("site"))) +
-			" was left out. What was not examined cannot be called normal."
+		return s.item(s.arg("step")) + " was done properly at " + s.arg("done") + " of " + s.arg("sites") + " sites: " + s.gaps() + ". What was not examined cannot be called normal."
 	},
 	"step.oneside": func(s *said) string {
-		return s.item(s.arg("step")) + " was done on one side only: " + quote(s.w.Site(s.arg("site"))) + " was left out, and " + s.arg("done") + " of " + s.arg("sites") +
-			" sites were done properly. The other side is this animal's own yardstick; without it a small difference goes unseen, and a large one cannot be measured."
+		return s.item(s.arg("step")) + " was done on one side only, and properly at " + s.arg("done") + " of " + s.arg("sites") + " sites: " + s.gaps() +
+			". The other side is this animal's own yardstick; without it a small difference goes unseen, and a large one cannot be measured."
 	},
 	"step.unknown": func(s *said) string {
 		return "there is no step " + quote(s.arg("step")) + " with this patient, so what was done there counts for nothing. Look whether the transcript belongs to this case."
@@ -106,7 +105,7 @@ var completeness = map[string]row{
 		return s.item(s.arg("step")) + s.at("site") + " lasted " + s.arg("seconds") + " s; it takes at least " + s.arg("least") + " s to tell anything from it."
 	},
 	"step.missing": func(s *said) string {
-		return s.item(s.arg("step")) + " was not done. It is part of the examination of this patient, whatever the complaint."
+		return s.item(s.arg("step")) + " was not done. It belongs to the examination of this patient."
 	},
 	"step.refused": func(s *said) string {
 		return "the animal did not allow " + s.item(s.arg("step")) + ", and it was not done later. Settle the animal or change the hold, then try again, or note why it was not examined."
@@ -118,26 +117,59 @@ var completeness = map[string]row{
 	},
 	"topic.asked": func(s *said) string { return "you asked about " + lower(s.w.Topic(s.arg("topic"))) + "." },
 	"topic.missing": func(s *said) string {
-		return "you did not ask about " + lower(s.w.Topic(s.arg("topic"))) + ". With this complaint the answer changes where to look."
+		return "you did not ask about " + lower(s.w.Topic(s.arg("topic"))) + ". The answer can change where to look and what to think of."
 	},
+}
+
+// gaps names the sites that were left out and those that were too brief. Older
+// lines hold the first site left out only.
+func (s *said) gaps() string {
+	left := s.sites("left")
+	if len(left) == 0 {
+		left = s.sites("site")
+	}
+	text := enumerate(left, "and") + verbOf(len(left), " was", " were") + " left out"
+	if short := s.sites("short"); len(short) > 0 {
+		text += ", and " + enumerate(short, "and") + verbOf(len(short), " was", " were") + " shorter than the " + s.arg("least") + " s that it takes"
+	}
+	return text
+}
+
+func (s *said) sites(name string) []string {
+	var words []string
+	for _, site := range strings.Split(s.arg(name), "|") {
+		if site != "" {
+			words = append(words, quote(s.w.Site(site)))
+		}
+	}
+	return words
+}
+
+func verbOf(n int, one, many string) string {
+	if n == 1 {
+		return one
+	}
+	return many
 }
 
 func (s *said) how() string { return quote(lower(s.w.Handling(s.arg("how")))) }
 
 var findings = map[string]row{
 	"finding.caught": func(s *said) string {
-		return "you found it: " + s.field() + s.at("site") + " was " + s.value("truth") + ", and you charted " + s.charted() + "."
+		if s.arg("charted") == s.arg("truth") && s.arg("as") == s.arg("field") && s.arg("at") == s.arg("site") {
+			return "you found it: " + s.there() + ", and your sheet says so."
+		}
+		return "you found it: " + s.there() + ". You charted " + s.charted() + s.at("at") + "."
 	},
 	"finding.partly": func(s *said) string {
-		return "you noticed it: " + s.field() + s.at("site") + " was " + s.value("truth") + ". You charted " + s.charted() + s.at("at") +
-			"; side or site, grade and kind are part of a finding." + s.found()
+		return "you noticed it: " + s.there() + ". You charted " + s.charted() + s.at("at") + "; " + s.missing() + " a finding." + s.found()
 	},
 	"finding.swapped": func(s *said) string {
-		return "you found it, and wrote it on the other side: " + s.field() + s.at("site") + " was " + s.value("truth") + ", and you charted " + s.charted() + s.at("at") +
+		return "you found it, and wrote it on the other side: " + s.there() + ". You charted " + s.charted() + s.at("at") +
 			". Whoever treats or operates next goes by the side on your sheet. Left and right are the animal's own: say the side aloud with your hand still on it, then write." + s.found()
 	},
 	"finding.misplaced": func(s *said) string {
-		return "you found it, and wrote it at another site: " + s.field() + s.at("site") + " was " + s.value("truth") + ", and you charted " + s.charted() + s.at("at") +
+		return "you found it, and wrote it at another site: " + s.there() + ". You charted " + s.charted() + s.at("at") +
 			". Go back over the sites once you have something, and write down the one where it is plainest." + s.found()
 	},
 	"sheet.thrill": func(s *said) string {
@@ -149,51 +181,51 @@ var findings = map[string]row{
 			". What makes a murmur 5 or 6 of 6 is that the flat hand can feel it; without a thrill it is 4 at most." + s.wasThere() + s.foundBoth()
 	},
 	"finding.normal": func(s *said) string {
-		return s.field() + s.at("site") + " was " + s.value("truth") + "; you examined it and charted " + s.charted() +
-			". A finding called normal is worse than a gap: nobody will look again." + s.found()
+		return "you called a finding normal: " + s.there() + ". You examined it and charted " + s.charted() +
+			". That is worse than a gap, for nobody will look again." + s.found()
 	},
 	"finding.blank": func(s *said) string {
-		return s.field() + s.at("site") + " was " + s.value("truth") + " when you examined it; nothing about it stands on your sheet. What is not written down is lost to the next person." + s.found()
+		return "you left a finding blank: " + s.there() + " when you examined it. Nothing about it stands on your sheet, and what is not written down is lost to the next person." + s.found()
 	},
 	"finding.unseen": func(s *said) string {
-		return s.field() + s.at("site") + " was " + s.value("truth") + "; none of the steps you did could show it." + s.found()
+		return "you did not come upon it: " + s.there() + ". None of the steps you did could show it." + s.honest() + s.found()
 	},
 	"finding.refused": func(s *said) string {
-		return s.field() + s.at("site") + " was " + s.value("truth") + "; the animal did not allow the step that shows it." + s.found() + " Settle the animal first, and try again."
+		return "you did not come upon it: " + s.there() + ". The animal did not allow the step that shows it." + s.honest() + s.found() + " Settle the animal first, and try again."
 	},
 	"finding.settled": func(s *said) string {
-		return s.field() + s.at("site") + " had settled by the time you last looked, and your sheet says so."
+		return "by the time you last looked, " + s.field() + s.at("site") + " had settled, and your sheet says so."
 	},
 	"finding.unknown": func(s *said) string {
 		return "nobody established what " + s.field() + s.at("site") + " was; the other findings share its weight."
 	},
 	"negative.right": func(s *said) string {
-		return s.field() + s.at("site") + " was rightly charted as normal. With this complaint that is worth knowing."
+		return "you rightly charted " + s.field() + s.at("site") + " as normal. With this patient that is worth knowing."
 	},
 	"negative.partly": func(s *said) string {
-		return s.field() + s.at("site") + " was rightly charted as normal at " + s.arg("right") + " of " + s.arg("places") + " places; the others were left open."
+		return "you rightly charted " + s.field() + s.at("site") + " as normal at " + s.arg("right") + " of " + s.arg("places") + " places; the others were left open."
 	},
 	"negative.blank": func(s *said) string {
-		return s.field() + s.at("site") + " was examined and was normal, but your sheet does not say so. With this complaint a normal finding there is a finding."
+		return "you examined " + s.field() + s.at("site") + " and found nothing wrong, but your sheet does not say so. With this patient a normal finding there is a finding."
 	},
 	"negative.unseen": func(s *said) string {
-		return s.field() + s.at("site") + " was not examined. With this complaint the next person must know whether it is normal."
+		return "you did not examine " + s.field() + s.at("site") + ". With this patient the next person must know whether all is normal there."
 	},
 	"negative.wrong": func(s *said) string {
-		return s.field() + s.at("site") + " was normal, and you charted something else there."
+		return "you charted something abnormal for " + s.field() + s.at("site") + ", where all was normal. With this patient that sends the next person the wrong way."
 	},
 	"false.alarm": func(s *said) string {
 		return "you charted " + s.value("charted") + " for " + s.field() + s.at("site") + "; what you examined was " + s.value("truth") +
 			". Go back and examine again before you write down something that nobody else will find."
 	},
 	"charted.unexamined": func(s *said) string {
-		return "you charted " + s.value("charted") + " for " + s.field() + " without having examined it. Write " + quote("not examined") + " and why: an invented finding can harm a patient."
+		return "you charted " + s.value("charted") + " for " + s.field() + s.at("site") + " without having examined it. Write " + quote("not examined") + " and why: an invented finding can harm a patient."
 	},
 	"guard.seen": func(s *said) string {
 		return "the steps you did could show " + s.arg("seen") + " % of what was abnormal. Below half, findings count only in proportion."
 	},
 	"value.unreadable": func(s *said) string {
-		return quote(s.arg("charted")) + " could not be read for " + s.field() + ", so it earned nothing. Choose one of the values offered, or write a number with its unit."
+		return "what you wrote for " + s.field() + ", " + quote(s.arg("charted")) + ", could not be read, so it earned nothing. Choose one of the values offered, or write a number with its unit."
 	},
 	"site.unknown": func(s *said) string {
 		return s.field() + " has no site " + quote(s.arg("charted")) + " with this patient, so the line stands there without a site."
@@ -207,6 +239,30 @@ var findings = map[string]row{
 	"field.unknown": func(s *said) string {
 		return "the sheet has no line " + quote(s.arg("field")) + " for this patient, so " + quote(s.arg("charted")) + " could not be judged."
 	},
+}
+
+// there is what was there: the field with its site, and the value.
+func (s *said) there() string { return s.field() + s.at("site") + ", " + s.value("truth") }
+
+// missing says which part of a finding was not right.
+func (s *said) missing() string {
+	site := s.arg("at") != s.arg("site")
+	value := s.arg("as") == s.arg("field") && s.arg("charted") != s.arg("truth")
+	switch {
+	case site && value:
+		return "where it is, and of what kind or grade, are part of"
+	case site:
+		return "side and site are part of"
+	}
+	return "its kind or grade is part of"
+}
+
+// honest says that the sheet owns to a gap.
+func (s *said) honest() string {
+	if s.arg("gap") == "" {
+		return ""
+	}
+	return " Your sheet says that it was not examined, and why: an honest gap can be closed."
 }
 
 // standing is what the sheet says of the other line of a contradiction.
@@ -246,126 +302,4 @@ func (s *said) charted() string {
 		return text + " under " + lower(s.w.Field(as))
 	}
 	return text
-}
-
-var vitals = map[string]row{
-	"reading.right": func(s *said) string {
-		return "your " + s.field() + " of " + s.quantity("charted") + " was right: it was " + s.quantity("truth") + s.margin() + "."
-	},
-	"reading.near": func(s *said) string {
-		return "your " + s.field() + " of " + s.quantity("charted") + " was near: it was " + s.quantity("truth") + s.margin() + ". Count again, or read the instrument again, when a figure surprises you."
-	},
-	"reading.wrong": func(s *said) string {
-		return "your " + s.field() + " of " + s.quantity("charted") + " was off: it was " + s.quantity("truth") + s.margin() + ". It is measured by " + s.list("steps", "or") + "."
-	},
-	"reading.short": func(s *said) string {
-		return "your " + s.field() + " of " + s.quantity("charted") + " was close to " + s.quantity("truth") + ", but you listened or watched for " + s.arg("seconds") +
-			" s; with this patient a count needs " + s.arg("window") + " s. A shorter count is right by luck, so it earns half at most."
-	},
-	"reading.blank": func(s *said) string {
-		return "you did the step that measures " + s.field() + " and charted no figure. It was " + s.quantity("truth") + "."
-	},
-	"reading.unmeasured": func(s *said) string {
-		return s.field() + " was not measured. It was " + s.quantity("truth") + " at rest, and is measured by " + s.list("steps", "or") + "."
-	},
-	"reading.unreadable": func(s *said) string {
-		return quote(s.arg("charted")) + " could not be read as " + s.field() + ". Write a number with its unit; it was " + s.quantity("truth") + "."
-	},
-	"reading.early": func(s *said) string {
-		return "you charted " + s.field() + " before you measured it, so the figure earned nothing. It was " + s.quantity("truth") + "."
-	},
-	"reading.unknown": func(s *said) string {
-		return "nobody established the true " + s.field() + " when you measured it; the other vitals share its weight."
-	},
-	"reading.arithmetic": func(s *said) string {
-		return s.quantity("charted") + " cannot come from a count over " + s.arg("over") + " s: each beat or breath counted there stands for " +
-			perEvent(s.int("over")) + "/min. Check the multiplication."
-	},
-	"reading.first": func(s *said) string {
-		event := countedWord[s.arg("vital")]
-		return "your " + s.quantity("charted") + " lies " + s.quantity("above") + " above the " + s.quantity("truth") + " that was there: about one " + event +
-			" of a count over " + s.arg("over") + " s. The likely cause is that the first " + event + " was counted as one. Start the watch on a " + event +
-			" and call that one zero; the next is one. This note costs no marks."
-	},
-	"reading.panting": func(s *said) string {
-		return "the animal was panting, and you charted " + s.quantity("charted") + ". Panting sheds heat and is no breathing rate: write " + quote("panting") +
-			" for the pattern, let the animal cool and settle, and count then. The other vitals share its weight."
-	},
-	"reading.uncounted": func(s *said) string {
-		return "the animal was panting when you watched it breathe, so there was no rate to count and none is asked of you. Wait until it stops and count then; " +
-			"if it does not stop, " + quote("panting") + " is the entry. The other vitals share its weight."
-	},
-	"call.contrary": func(s *said) string {
-		return "you called it " + s.arg("call") + "; that fits neither this patient, for whom it is " + s.arg("right") + ", nor the " + s.quantity("charted") +
-			" that you wrote down yourself" + s.normalHere() + ". Read the figure against the range once more before you put a word to it."
-	},
-	"call.right": func(s *said) string {
-		return "you called it " + s.arg("call") + ", which fits this patient" + s.normalHere() + "."
-	},
-	"call.carried": func(s *said) string {
-		return "you called it " + s.arg("call") + ", which follows from your own figure; with the right figure it is " + s.arg("right") + s.normalHere() + ". Half is given for sound reasoning."
-	},
-	"call.against": func(s *said) string {
-		return "you called it " + s.arg("call") + ", which is right for this patient, but not for the " + s.quantity("charted") + " that you wrote down" + s.normalHere() + ". The two must agree, or one of them is wrong."
-	},
-	"call.wrong": func(s *said) string {
-		text := "you called it " + s.arg("call") + "; for this patient it is " + s.arg("right") + s.normalHere() + "."
-		if s.arg("fits") == "own" {
-			text += " It fits the " + s.quantity("charted") + " that you wrote down, but that figure was too far off to build on."
-		}
-		return text
-	},
-	"call.missing": func(s *said) string {
-		if _, err := rubric.ParseMilli(s.arg("charted")); err != nil {
-			return "no figure stands on your sheet, so nothing was called low, normal or high. For this patient it is " + s.arg("right") + s.normalHere() + "."
-		}
-		return "the figure stands there without low, normal or high. For this patient it is " + s.arg("right") + s.normalHere() + "; a number alone does not tell the next person what it means."
-	},
-	"guard.measured": func(s *said) string {
-		return "you measured " + s.arg("measured") + " of " + s.arg("required") + " vitals. Below three quarters of them, this domain counts only in proportion."
-	},
-}
-
-// margin says how far off a reading may be.
-func (s *said) margin() string {
-	m, err := rubric.ParseMilli(s.arg("tolerance"))
-	if err != nil || m == 0 {
-		return ""
-	}
-	switch s.arg("vital") {
-	case "temperature":
-		return ", give or take " + round(m, 1) + " °C"
-	case "weight":
-		return ", give or take " + round(m, 1) + " kg"
-	case "heart_rate", "resp_rate":
-		return ", give or take " + round(m, 1) + "/min"
-	}
-	return ", give or take " + m.String()
-}
-
-// countedWord names what is counted for a rate.
-var countedWord = map[string]string{"heart_rate": "beat", "resp_rate": "breath"}
-
-// normalHere is the reference range for this patient, in brackets.
-func (s *said) normalHere() string {
-	low, errLow := rubric.ParseMilli(s.arg("low"))
-	high, errHigh := rubric.ParseMilli(s.arg("high"))
-	if errLow != nil || errHigh != nil {
-		return ""
-	}
-	if low == high {
-		return " (normal here: " + Quantity(s.arg("vital"), low) + ")"
-	}
-	return " (normal here: " + Quantity(s.arg("vital"), low) + " to " + Quantity(s.arg("vital"), high) + ")"
-}
-
-// perEvent is what one event counted over so many seconds adds to a rate.
-func perEvent(over int) string {
-	if over <= 0 {
-		return "1"
-	}
-	if 60%over == 0 {
-		return strconv.Itoa(60 / over)
-	}
-	return round(rubric.Milli(60_000/over), 1)
 }

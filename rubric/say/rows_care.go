@@ -6,9 +6,14 @@ var handling = map[string]row{
 	"care.plain": func(*said) string {
 		return "this patient needed no precaution beyond ordinary care; the points stand unless something went wrong."
 	},
-	"precaution.taken": func(s *said) string { return "well handled: " + s.precaution() + "." },
+	"precaution.taken": func(s *said) string {
+		return "well handled, and you kept the rule of this patient: " + s.precaution() + "."
+	},
 	"precaution.missed": func(s *said) string {
-		return "with this patient the rule is: " + s.precaution() + ". You did not keep to it, and the animal bears the cost."
+		if s.arg("kind") == "done" {
+			return "the rule with this patient is: " + s.precaution() + ". It was not done."
+		}
+		return "the rule with this patient is: " + s.precaution() + ". You did not keep to it, and the animal bears the cost."
 	},
 	"precaution.idle": func(s *said) string {
 		return "the rule with this patient is: " + s.precaution() + ". You did not get that far, so it was not earned."
@@ -22,21 +27,23 @@ var handling = map[string]row{
 
 // precaution says what a precaution asks, from its kind and what it names.
 func (s *said) precaution() string {
-	done, steps := s.list("done", "or"), s.list("steps", "or")
 	switch s.arg("kind") {
 	case "before":
-		return done + " comes before " + steps
+		return s.list("done", "or") + " before " + s.list("steps", "or")
 	case "last":
-		return steps + " comes after the rest, " + s.list("among", "or") + " included"
+		return s.list("steps", "and") + " only after " + s.list("among", "and")
 	case "gentle":
-		return steps + " is done gently, every time"
+		return s.list("steps", "and") + " gently, every time"
 	}
-	return done + " belongs to this visit"
+	return s.list("done", "or") + " at some point of the visit"
 }
 
 // hazard says what happened, that it could be foreseen, and what it counts.
 func (s *said) hazard(counts string) string {
 	text := strings.TrimSpace(s.arg("why"))
+	if step, ok := strings.CutPrefix(s.arg("hazard"), "withhold:"); ok {
+		text = upper(s.item(step)) + " should have waited until the patient was stable."
+	}
 	if text == "" {
 		text = "The animal, or you, came to harm."
 	}
@@ -57,11 +64,11 @@ var conclusions = map[string]row{
 		return "the visit ended without a conclusion. Say what you think is wrong and how soon the patient must be seen to, even when you are not sure."
 	},
 	"problems.named": func(s *said) string {
-		text := "you named " + s.arg("right") + " of " + some(s.int("expected"), "problem", "problems") + " whose signs stand on your sheet"
+		text := "this patient has " + some(s.int("expected"), "problem", "problems") + "; you named " + s.arg("right") + " with signs on your sheet to show for it."
 		if s.int("extra") > 0 {
-			text += ", and " + some(s.int("extra"), "that does", "that do") + " not fit this patient"
+			text += " You also named " + some(s.int("extra"), "that does", "that do") + " not fit this patient."
 		}
-		return text + "."
+		return text
 	},
 	"problems.none": func(s *said) string {
 		if s.int("extra") > 0 {
@@ -106,7 +113,7 @@ var conclusions = map[string]row{
 		return "you reported " + s.field() + s.at("site") + ": " + s.value("given") + "."
 	},
 	"report.side": func(s *said) string {
-		return "you reported " + s.field() + s.at("at") + "; it belongs to " + s.place() + ". The veterinarian will look where you point."
+		return "you reported " + s.field() + " for " + s.place("at") + "; it is at " + s.place("site") + ". The veterinarian will look where you point."
 	},
 	"report.wrong": func(s *said) string {
 		return "you reported " + s.value("given") + " for " + s.field() + s.at("site") + "; that agrees neither with your sheet nor with the patient."
@@ -121,7 +128,7 @@ var conclusions = map[string]row{
 		return "your report has situation, background, assessment and request, so the listener can act on it."
 	},
 	"report.unframed": func(s *said) string {
-		return "your report lacks " + s.arg("gaps") + ". With situation, background, assessment and request the listener can act at once."
+		return "your report lacks " + enumerate(strings.Split(s.arg("gaps"), ", "), "and") + ". With situation, background, assessment and request the listener can act at once."
 	},
 	"report.diagnosis": func(s *said) string {
 		return "you named " + s.named() + ". A diagnosis is the veterinarian's to make; report what you saw and measured. It costs no marks here."
@@ -149,9 +156,9 @@ func (s *said) urgency() string {
 	return "nothing"
 }
 
-func (s *said) place() string {
-	if site := s.arg("site"); site != "" {
-		return s.w.Site(site)
+func (s *said) place(name string) string {
+	if site := s.arg(name); site != "" {
+		return quote(s.w.Site(site))
 	}
 	return "no side"
 }
@@ -193,7 +200,7 @@ func Held(code string) string {
 // critical says what an event is that the engine itself found.
 func critical(id string, w Words) string {
 	if how, ok := strings.CutPrefix(id, "omission/handle:"); ok {
-		return quote(lower(w.Handling(how))) + " was left out in a patient that can die without it."
+		return upper(quote(lower(w.Handling(how)))) + " was left out in a patient that can die without it."
 	}
 	if id == "urgency" {
 		return "An emergency was called routine."

@@ -104,6 +104,9 @@ func (s *said) valueOf(field, name string) string {
 	if v == "" {
 		return "nothing"
 	}
+	if m, err := rubric.ParseMilli(v); err == nil && s.arg("vital") != "" {
+		return Quantity(s.arg("vital"), m)
+	}
 	return quote(lower(s.w.Value(s.arg(field), v)))
 }
 
@@ -124,6 +127,14 @@ func (s *said) list(name, and string) string {
 		}
 	}
 	return enumerate(words, and)
+}
+
+// verb is one form or the other, by how many ids a list names.
+func (s *said) verb(name, one, many string) string {
+	if strings.Contains(s.arg(name), "|") {
+		return many
+	}
+	return one
 }
 
 // item is a step, a step at a site, a handling act or one of the engine's words.

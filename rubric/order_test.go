@@ -147,3 +147,86 @@ func TestTheWalkShowsWhatWasLate(t *testing.T) {
 		require.Equal(t, rubric.FreshWalk(w.key, list), rubric.Grade(w.r, w.key, list).Walk)
 	}
 }
+
+// bestPlacing is the fit of a walk to the route a, b, c, d when one step may
+// stand in several places, by trying them all: the best share of pairs in order,
+// then the most pairs.
+func bestPlacing(walk []string, floating string, places []string, also string) (with, against int) {
+	rank := func(id string) int { return int(id[0]-'a') + 1 }
+	var options []int
+	for _, p := range places {
+		switch p {
+		case "first":
+			options = append(options, 1)
+		case "in place":
+			options = append(options, rank(floating))
+			if also != "" {
+				options = append(options, rank(also))
+			}
+		case "last":
+			options = append(options, 5)
+		}
+	}
+	for _, o := range options {
+		in, out := 0, 0
+		for i, x := range walk {
+			for _, y := range walk[i+1:] {
+				p, q := rank(x), rank(y)
+				if x == floating {
+					p = o
+				}
+				if y == floating {
+					q = o
+				}
+				switch {
+				case p < q:
+					in++
+				case p > q:
+					out++
+				}
+			}
+		}
+		if a, b := in*(with+against), with*(in+out); with+against == 0 || a > b || (a == b && in > with) {
+			with, against = in, out
+		}
+	}
+	return with, against
+}
+
+// A step that floats is put where it fits best, of all places that the route
+// allows it and no other.
+func TestAFloatIsPutWhereItFitsBest(t *testing.T) {
+	k := stageKey("a.one", "a.two", "b.one", "b.two", "c.one", "c.two", "d.one", "d.two")
+	// A stage that the key does not know, and one that stands twice, of which the
+	// first counts, change nothing.
+	order := [][]string{{"a", "nowhere"}, {"b"}, {"c", "a"}, {"d"}}
+	rng := rand.New(rand.NewPCG(11, 11))
+	for _, places := range [][]string{{"first"}, {"last"}, {"in place"}, {"first", "in place"}, {"first", "last"}, {"in place", "last"}, {"first", "in place", "last"}} {
+		for range 300 {
+			floating := k.Steps[rng.IntN(len(k.Steps))].ID
+			also := ""
+			for i := range k.Steps {
+				k.Steps[i].AlsoIn = nil
+				if k.Steps[i].ID == floating && rng.IntN(2) == 0 {
+					also = string(rune('a' + rng.IntN(4)))
+					k.Steps[i].AlsoIn = []string{also, "nowhere else"}
+				}
+			}
+			k.Routes = []rubric.Route{{ID: "r", Order: order, Floats: []rubric.Float{{Steps: []string{floating}, Places: places}}}}
+			var walk []string
+			for _, i := range rng.Perm(len(k.Steps))[:2+rng.IntN(7)] {
+				walk = append(walk, k.Steps[i].ID)
+			}
+			with, against := rubric.Pairs(k, trail(strings.Join(walk, " ")))
+			wantWith, wantAgainst := bestPlacing(walk, floating, places, also)
+			require.Equal(t, [2]int{wantWith, wantAgainst}, [2]int{with, against}, "%v, %s floats %v, also in %q", walk, floating, places, also)
+		}
+	}
+	// A stage that floats carries its steps, each by itself is no way back.
+	k = stageKey("a.one", "b.one", "b.two", "c.one")
+	k.Routes = []rubric.Route{{ID: "r", Order: [][]string{{"a"}, {"b"}, {"c"}}, Floats: []rubric.Float{{Stages: []string{"b"}, Places: []string{"last"}}}}}
+	with, against := rubric.Pairs(k, trail("a.one c.one b.one b.two"))
+	require.Equal(t, [2]int{5, 0}, [2]int{with, against})
+	with, against = rubric.Pairs(k, trail("a.one b.one b.two c.one"))
+	require.Equal(t, [2]int{3, 2}, [2]int{with, against})
+}

@@ -155,16 +155,9 @@ func (m *walkMap) count(left []int32) {
 }
 
 // try places every unit where the route has it; what may stand in several
-// places is put where it fits best, given where the others are.
+// places is put where the whole walk fits best, given where the others are.
 func (m *walkMap) try(route int) fit {
 	m.layOut(&m.g.k.Routes[route])
-	for range 2 {
-		for u := range m.opts {
-			if len(m.opts[u]) > 1 {
-				m.settle(u)
-			}
-		}
-	}
 	f := fit{route: route}
 	n := len(m.places)
 	for u := range n {
@@ -175,29 +168,43 @@ func (m *walkMap) try(route int) fit {
 			}
 		}
 	}
+	for range 2 {
+		for u := range m.opts {
+			if len(m.opts[u]) > 1 {
+				m.settle(u, &f)
+			}
+		}
+	}
 	return f
 }
 
-func (m *walkMap) settle(u int) {
-	n := len(m.places)
-	best, at := fit{}, m.opts[u][0]
-	for i, p := range m.opts[u] {
-		var f fit
-		for v := range n {
-			uv, vu := int(m.before[u*n+v]), int(m.before[v*n+u])
-			switch q := m.places[v]; {
-			case q < 0 || p == q || v == u:
-			case p < q:
-				f.with, f.against = f.with+uv, f.against+vu
-			default:
-				f.with, f.against = f.with+vu, f.against+uv
-			}
-		}
-		if i == 0 || f.better(&best) {
-			best, at = f, p
+// settle moves a unit to the best of its places and keeps the fit of the whole up.
+func (m *walkMap) settle(u int, f *fit) {
+	with, against := m.pairsOf(u, m.places[u])
+	rest := fit{route: f.route, with: f.with - with, against: f.against - against}
+	for _, p := range m.opts[u] {
+		with, against = m.pairsOf(u, p)
+		now := fit{route: f.route, with: rest.with + with, against: rest.against + against}
+		if now.better(f) {
+			*f, m.places[u] = now, p
 		}
 	}
-	m.places[u] = at
+}
+
+// pairsOf counts a unit's own pairs with and against the route, if it stood there.
+func (m *walkMap) pairsOf(u int, at int32) (with, against int) {
+	n := len(m.places)
+	for v := range n {
+		uv, vu := int(m.before[u*n+v]), int(m.before[v*n+u])
+		switch q := m.places[v]; {
+		case q < 0 || at == q || v == u:
+		case at < q:
+			with, against = with+uv, against+vu
+		default:
+			with, against = with+vu, against+uv
+		}
+	}
+	return with, against
 }
 
 // layOut notes where the route allows every unit: 1 to n are its groups, where

@@ -19,5 +19,5 @@ func TestTheSameClipsEverywhere(t *testing.T) {
 		sum.Write(Breath{Rate: rate, Effort: i % 5, Phase: uint64(rate) << 7}.GIF())
 		sum.Write(Refill{Millis: 100 + 700*i}.GIF())
 	}
-	require.Equal(t, "92010e338da35c61", hex.EncodeToString(sum.Sum(nil)[:8]))
+	require.Equal(t, "2c9cdef32687f4dd", hex.EncodeToString(sum.Sum(nil)[:8]))
 }

@@ -64,19 +64,28 @@ func (h Heart) beats() []int {
 	return all
 }
 
+// The beats of one breath's wave, of one loop of early beats, and the beats
+// after which both begin again together.
+const (
+	beatsAWave = 5
+	beatsALoop = 7
+	beatsALap  = beatsAWave * beatsALoop
+)
+
 // sway moves a beat from its even place. The places are moved, not the gaps
-// added up, so that the rate over the clip stays what it is.
+// added up, so that the rate over the clip stays what it is. Where in its wave
+// the clip begins follows from the phase, as does where in a beat.
 func (h Heart) sway(k, period int) int {
+	beat := k + 1 + int(h.Phase/uint64(period)%beatsALap)
 	switch h.Rhythm {
 	case Sinus:
-		const beatsAWave = 5
-		return int(int64(bhaskara((k+1)*(1<<16)/beatsAWave)) * int64(period) / 5 >> 15)
+		return int(int64(bhaskara(beat*(1<<16)/beatsAWave)) * int64(period) / 5 >> 15)
 	case Irregular:
 		n := noise(uint32(h.Phase>>3) ^ uint32(k+2)*2654435761)
 		n.next()
 		return n.next() * period * 9 / (128 * 40) // up to 22 % either way
 	case Early:
-		if beat := (k + 1) % 7; beat == 2 || beat == 5 {
+		if at := beat % beatsALoop; at == 2 || at == 5 {
 			return -period / 3
 		}
 	}

@@ -1,0 +1,149 @@
+package rubric_test
+
+import (
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"dewclaw/rubric"
+)
+
+// What a key must hold for a domain to be judged by it; alone it is enough.
+func TestWhatADomainIsJudgedBy(t *testing.T) {
+	step := []rubric.Step{{ID: "step", Kind: rubric.Examine, Required: true, Weight: 1}}
+	one := rubric.Weights{Order: 20, Completeness: 20, Findings: 20, Vitals: 20, Handling: 10, Conclusions: 10}
+	for name, row := range map[string]struct {
+		key    rubric.Key
+		judged string
+	}{
+		"nothing":           {rubric.Key{}, ""},
+		"a required step":   {rubric.Key{Steps: step}, "completeness findings handling"},
+		"two steps":         {rubric.Key{Steps: []rubric.Step{{ID: "a", Kind: rubric.Examine}, {ID: "b", Kind: rubric.Examine}}}, "order"},
+		"a topic":           {rubric.Key{Topics: []string{"appetite"}}, "completeness"},
+		"a finding":         {rubric.Key{Findings: []rubric.Finding{{Field: "f"}}}, "findings"},
+		"a negative":        {rubric.Key{Negatives: []rubric.Place{{Field: "f"}}}, "findings"},
+		"a vital":           {rubric.Key{Vitals: []rubric.Vital{{Field: "f", Required: true}}}, "vitals"},
+		"a vital in excess": {rubric.Key{Vitals: []rubric.Vital{{Field: "f"}}}, ""},
+		"a precaution":      {rubric.Key{Precautions: []rubric.Precaution{{ID: "p", Kind: "done", Done: []string{"ask"}}}}, "handling"},
+		"an urgency":        {rubric.Key{Expected: rubric.Expected{Urgency: "routine"}}, "conclusions"},
+		"a problem":         {rubric.Key{Expected: rubric.Expected{Problems: []rubric.Problem{{ID: "p"}}}}, "conclusions"},
+		"a report":          {rubric.Key{Expected: rubric.Expected{Report: []rubric.Place{{Field: "f"}}}}, "conclusions"},
+	} {
+		var judged []string
+		var sum rubric.Points
+		for _, d := range rubric.Grade(rubric.Rubric{Weights: one}, row.key, nil).Domains {
+			if d.Max > 0 {
+				judged = append(judged, d.ID)
+			}
+			sum += d.Max
+		}
+		require.Equal(t, row.judged, strings.Join(judged, " "), name)
+		if row.judged != "" {
+			require.Equal(t, rubric.Points(100_000), sum, "%s: the others share the weight", name)
+		}
+	}
+}
+
+// murmur is a key with a graded field at three sites, found at the first of them
+// and heard at the second too, and a plain field that is accepted for it.
+func murmur() rubric.Key {
+	return rubric.Key{
+		Steps: []rubric.Step{
+			{ID: "listen", Kind: rubric.Examine, Required: true, Weight: 1, Sites: []string{"apex", "base", "other"}, Reveals: []string{"murmur"}},
+			{ID: "look", Kind: rubric.Examine, Required: true, Weight: 1, Reveals: []string{"note"}},
+		},
+		Fields: []rubric.Field{
+			{ID: "murmur", Kind: "grade", PerSite: true, Sites: []string{"apex", "base", "other"}, Of: []string{"none", "split", "1", "2", "3", "4", "5"}, Normal: []string{"none"}, Variants: []string{"split"}, Tolerance: 1, AcceptAs: []string{"note"}},
+			{ID: "note", Kind: "choice", Of: []string{"quiet", "noise"}, Normal: []string{"quiet"}},
+		},
+		Findings: []rubric.Finding{{Field: "murmur", Site: "apex", Also: []string{"base"}, Value: "4", Major: true, Steps: []string{"listen"}}},
+	}
+}
+
+// heard writes a transcript: "apex=4" shows that truth at that site, "=4" shows
+// it without a site, "apex:4" charts it there and ":4" without a site;
+// "note:noise" looks first.
+func heard(script string) rubric.Transcript {
+	var list rubric.Transcript
+	add := func(a rubric.Act, shown ...rubric.Shown) {
+		a.N = len(list) + 1
+		list = append(list, rubric.Entry{Act: a, Outcome: rubric.Outcome{Shown: shown}})
+	}
+	for _, word := range strings.Fields(script) {
+		if value, ok := strings.CutPrefix(word, "note:"); ok {
+			add(rubric.Act{Kind: rubric.Examine, Step: "look"}, rubric.Shown{Field: "note", Value: "quiet"})
+			add(rubric.Act{Kind: rubric.Record, Field: "note", Value: value})
+			continue
+		}
+		if site, value, ok := strings.Cut(word, "="); ok {
+			add(rubric.Act{Kind: rubric.Examine, Step: "listen", Site: site}, rubric.Shown{Field: "murmur", Site: site, Value: value})
+			continue
+		}
+		site, value, _ := strings.Cut(word, ":")
+		add(rubric.Act{Kind: rubric.Record, Field: "murmur", Site: site, Value: value})
+	}
+	return list
+}
+
+// What becomes of one finding, in thousandths of its mark: the truth that counts
+// is what was there when it was last examined at its own place, and what the
+// finding says elsewhere.
+func TestOneFindingThroughAllItsFates(t *testing.T) {
+	for _, row := range []struct {
+		name, script string
+		part         int // thousandths
+		how, charted string
+	}{
+		{"caught", "apex=4 apex:4", 1000, "caught", "4"},
+		{"a step off in grade", "apex=4 apex:3", 1000, "caught", "3"},
+		{"two steps off in grade", "apex=4 apex:2", 800, "partly", "2"},
+		{"where it is heard too", "apex=4 base=2 base:4", 1000, "caught", "4"},
+		{"the grade of where it is heard too", "apex=4 base=2 base:2", 800, "partly", "2"},
+		{"softer by now", "apex=4 apex=2 apex:2", 1000, "caught", "2"},
+		{"softer by now, charted as it was", "apex=4 apex=2 apex:4", 800, "partly", "4"},
+		{"at another site", "apex=4 other=none other:4", 800, "partly", "4"},
+		{"without a site", "apex=4 :4", 800, "partly", "4"},
+		{"called normal", "apex=4 apex:none", -200, "normal", "none"},
+		{"called a variant", "apex=4 apex:split", -200, "normal", "split"},
+		{"called normal everywhere", "apex=4 :none", -200, "normal", "none"},
+		{"left blank", "apex=4", 0, "blank", ""},
+		{"only its quiet neighbour charted", "apex=4 other=none other:none", 0, "blank", ""},
+		{"gone by now, and charted so", "apex=4 apex=none apex:none", 1000, "caught", "none"},
+		{"a variant by now, and charted normal", "apex=4 apex=split apex:none", 1000, "caught", "none"},
+		{"gone by now, charted without a site", "=4 =none :none", 1000, "caught", "none"},
+		{"gone where it is heard too, and charted there alone", "apex=4 base=none base:none", 0, "blank", ""},
+		{"shown without a site", "=4 apex:4", 1000, "caught", "4"},
+		{"in the field that is accepted for it", "apex=4 note:noise", 1000, "caught", "noise"},
+		{"never examined", "other=none", 0, "unseen", ""},
+	} {
+		t.Run(row.name, func(t *testing.T) {
+			k := murmur()
+			rep := rubric.Grade(rubric.Rubric{Weights: rubric.Weights{Findings: 100}}, k, heard(row.script))
+			l := line(t, rep, "findings/murmur@apex")
+			if row.how != "unseen" {
+				require.InDelta(t, int64(l.Max)*int64(row.part)/1000, int64(l.Points), 1, dump(rep))
+			}
+			require.Equal(t, row.how, rep.Findings[0].How)
+			require.Equal(t, row.charted, rep.Findings[0].Charted)
+		})
+	}
+}
+
+// At a station without a simulated patient the truth is the key's; "unknown"
+// drops the finding.
+func TestAFindingOfAStation(t *testing.T) {
+	k := murmur()
+	k.Static = []rubric.Shown{{Field: "murmur", Site: "apex", Value: "4"}}
+	list := heard("apex= apex:4")
+	list[0].Outcome.Shown = nil
+	rep := rubric.Grade(rubric.Rubric{Weights: rubric.Weights{Findings: 100}}, k, list)
+	l := line(t, rep, "findings/murmur@apex")
+	require.Positive(t, l.Max)
+	require.Equal(t, l.Max, l.Points, dump(rep))
+	k.Static[0].Value = "unknown"
+	rep = rubric.Grade(rubric.Rubric{Weights: rubric.Weights{Findings: 100}}, k, list)
+	require.Equal(t, "unknown", rep.Findings[0].How)
+	require.False(t, slices.ContainsFunc(rep.Domains[2].Lines, func(l rubric.Line) bool { return l.Points != 0 }), dump(rep))
+}

@@ -23,6 +23,8 @@ import (
 
 var mutants = flag.Int("mutants", 0, "how many mutants of the domain files to try, spread evenly over all; each is a run of the tests")
 
+var at = flag.String("at", "", "only mutants whose place, such as order.go:39:15, matches this expression")
+
 // domainFiles hold the arithmetic of a mark.
 var domainFiles = []string{"order.go", "walk.go", "completeness.go", "findings.go", "match.go", "negatives.go", "alarms.go", "vitals.go", "counting.go",
 	"handling.go", "conclusions.go", "grade.go", "tally.go"}
@@ -54,7 +56,9 @@ func TestMutantsDie(t *testing.T) {
 	}
 	o.build(t)
 	require.Empty(t, o.killers(0), "the tests must pass while no mutant is awake")
-	chosen := spread(o.all, *mutants)
+	only, err := regexp.Compile(*at)
+	require.NoError(t, err)
+	chosen := spread(slices.DeleteFunc(slices.Clone(o.all), func(m mutant) bool { return !only.MatchString(m.place) }), *mutants)
 	lived := 0
 	for _, m := range chosen {
 		killers := o.killers(m.id)

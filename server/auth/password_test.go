@@ -2,6 +2,7 @@ package auth
 
 import (
 	"context"
+	"runtime"
 	"strings"
 	"sync"
 	"testing"
@@ -74,24 +75,29 @@ func TestACheaperHashIsToBeMadeAnew(t *testing.T) {
 	require.False(t, rehash)
 }
 
-func TestNobodyIsNeverRightAndTakesAsLong(t *testing.T) {
-	h := NewHasher(Params{Memory: 8192, Time: 2, Threads: 1})
+// The work is told by the memory it takes, which Argon2id fills wholly: a clock
+// would tell of other programs too.
+func TestNobodyIsNeverRightAndTakesAsMuchWork(t *testing.T) {
+	const kib = 8192
+	h := NewHasher(Params{Memory: kib, Time: 2, Threads: 1})
 	phc, err := h.Hash(t.Context(), "five small geese asleep")
 	require.NoError(t, err)
-	measure := func(phc, password string) time.Duration {
-		best := time.Hour
-		for range 5 { // the best of a few: other programs run here too
-			began := time.Now()
-			right, _, err := h.Verify(t.Context(), phc, password)
-			require.NoError(t, err)
-			require.False(t, right)
-			best = min(best, time.Since(began))
-		}
-		return best
+	real, _, _, err := parsePHC(phc)
+	require.NoError(t, err)
+	dummy, _, _, err := parsePHC(h.dummy())
+	require.NoError(t, err)
+	require.Equal(t, real, dummy, "memory, passes and threads")
+	work := func(phc, password string) uint64 {
+		var before, after runtime.MemStats
+		runtime.ReadMemStats(&before)
+		right, _, err := h.Verify(t.Context(), phc, password)
+		runtime.ReadMemStats(&after)
+		require.NoError(t, err)
+		require.False(t, right)
+		return after.TotalAlloc - before.TotalAlloc
 	}
-	somebody := measure(phc, "a wrong password")
-	for _, nobody := range []time.Duration{measure("", "a wrong password"), measure("", ""), measure(phc, strings.Repeat("x", 1000))} {
-		require.InDelta(t, 1, float64(nobody)/float64(somebody), .5)
+	for _, nobody := range []uint64{work(phc, "a wrong password"), work("", "a wrong password"), work("", ""), work(phc, strings.Repeat("x", 1000))} {
+		require.InEpsilon(t, kib*1024, nobody, .1)
 	}
 }
 

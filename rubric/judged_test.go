@@ -147,3 +147,118 @@ func TestAFindingOfAStation(t *testing.T) {
 	require.Equal(t, "unknown", rep.Findings[0].How)
 	require.False(t, slices.ContainsFunc(rep.Domains[2].Lines, func(l rubric.Line) bool { return l.Points != 0 }), dump(rep))
 }
+
+// The acts behind a finding are where it was shown and where it was charted; its
+// truth is what was last seen at its own place.
+func TestTheActsAndTheTruthOfAFinding(t *testing.T) {
+	for script, want := range map[string]struct {
+		truth string
+		acts  []int
+	}{
+		"apex=4 apex:4": {"4", []int{1, 2}},
+		"other=none apex=4 apex=2 other:none apex:2": {"2", []int{3, 5}},
+		"=4 other=none apex:4":                       {"4", []int{1, 3}},
+		"apex=4 base=2 base:4":                       {"4", []int{1, 3}},
+		"other=none apex=4":                          {"4", []int{2}},
+	} {
+		rep := rubric.Grade(rubric.Rubric{Weights: rubric.Weights{Findings: 100}}, murmur(), heard(script))
+		require.Equal(t, want.truth, rep.Findings[0].Truth, script)
+		require.Equal(t, want.acts, rep.Findings[0].Acts, script)
+		require.Equal(t, want.acts, line(t, rep, "findings/murmur@apex").Acts, script)
+	}
+}
+
+// An abnormality that handling brought on elsewhere is no finding and no false
+// alarm, and does not stand in for the finding that was left blank.
+func TestWhatHandlingBroughtOnStandsForNothingElse(t *testing.T) {
+	rep := rubric.Grade(rubric.Rubric{Weights: rubric.Weights{Findings: 100}}, murmur(), heard("apex=4 other=3 other:3"))
+	require.Equal(t, "blank", rep.Findings[0].How)
+	require.Empty(t, codesOf(rep, "alarm.false"), dump(rep))
+	require.Equal(t, rubric.Detection{Misses: 1}, rep.Detection)
+}
+
+// A finding that is a number, such as the length of a node, may be off by its
+// field's tolerance, in whole units.
+func TestAFindingThatIsANumber(t *testing.T) {
+	for charted, part := range map[string]int64{"5": 1000, "6": 1000, "4": 1000, "6.001": 800, "3.9": 800, "1": -200} {
+		k := rubric.Key{
+			Steps:    []rubric.Step{{ID: "feel", Kind: rubric.Examine, Required: true, Weight: 1, Reveals: []string{"length"}}},
+			Fields:   []rubric.Field{{ID: "length", Kind: "number", Ranged: true, NormalHigh: 2000, Tolerance: 1}},
+			Findings: []rubric.Finding{{Field: "length", Value: "5", Major: true, Steps: []string{"feel"}}},
+		}
+		rep := rubric.Grade(rubric.Rubric{Weights: rubric.Weights{Findings: 100}}, k, rubric.Transcript{
+			{Act: rubric.Act{N: 1, Kind: rubric.Examine, Step: "feel"}, Outcome: rubric.Outcome{Shown: []rubric.Shown{{Field: "length", Value: "5"}}}},
+			{Act: rubric.Act{N: 2, Kind: rubric.Record, Field: "length", Value: charted}}})
+		l := line(t, rep, "findings/length")
+		require.InDelta(t, int64(l.Max)*part/1000, int64(l.Points), 1, charted)
+	}
+}
+
+// Which of a case's pertinent negatives are marked: those of a known field that is
+// no vital and of which somebody knows the truth; where nothing is abnormal, those
+// that a required step can show.
+func TestWhichNegativesAreMarked(t *testing.T) {
+	field := func(id, vital string) rubric.Field {
+		return rubric.Field{ID: id, Kind: "choice", Of: []string{"usual", "odd"}, Normal: []string{"usual"}, Vital: vital}
+	}
+	for name, row := range map[string]struct {
+		negative, truth string
+		sick            bool
+		want            bool
+	}{
+		"shown by a required step":         {"needed", "usual", false, true},
+		"shown by another, healthy":        {"spare", "usual", false, false},
+		"shown by another, sick":           {"spare", "usual", true, true},
+		"no field of the key":              {"nothing", "usual", true, false},
+		"a vital":                          {"pulse", "usual", true, false},
+		"a vital, healthy":                 {"pulse", "usual", false, false},
+		"that nobody knows":                {"needed", "unknown", false, false},
+		"that nobody knows, at a sick one": {"needed", "unknown", true, false},
+	} {
+		k := rubric.Key{
+			Steps: []rubric.Step{{ID: "need", Kind: rubric.Examine, Required: true, Weight: 1, Reveals: []string{"needed", "pulse", "sign"}},
+				{ID: "also", Kind: rubric.Examine, Reveals: []string{"spare"}}},
+			Fields:    []rubric.Field{field("needed", ""), field("pulse", "crt"), field("sign", ""), field("spare", "")},
+			Negatives: []rubric.Place{{Field: row.negative}},
+		}
+		shown := []rubric.Shown{{Field: "needed", Value: row.truth}, {Field: "sign", Value: "odd"}, {Field: "pulse", Value: "usual"}}
+		if row.sick {
+			k.Findings = []rubric.Finding{{Field: "sign", Value: "odd", Steps: []string{"need"}}}
+		}
+		rep := rubric.Grade(rubric.Rubric{Weights: rubric.Weights{Findings: 100}}, k, rubric.Transcript{
+			{Act: rubric.Act{N: 1, Kind: rubric.Examine, Step: "need"}, Outcome: rubric.Outcome{Shown: shown}},
+			{Act: rubric.Act{N: 2, Kind: rubric.Examine, Step: "also"}, Outcome: rubric.Outcome{Shown: []rubric.Shown{{Field: "spare", Value: "usual"}}}}})
+		marked := slices.ContainsFunc(rep.Domains[2].Lines, func(l rubric.Line) bool { return l.ID == "findings/negative/"+row.negative && l.Max > 0 })
+		require.Equal(t, row.want, marked, "%s\n%s", name, dump(rep))
+	}
+}
+
+// A negative is right when it was examined and charted as it was then: normal
+// called normal, or what handling brought on called abnormal.
+func TestWhenANegativeIsRight(t *testing.T) {
+	for script, right := range map[string]bool{
+		"look=usual usual": true, "look=usual odd": false, "look=odd odd": true, "look=odd usual": false,
+		"usual": false, "usual look=usual": false, "look=usual": false, "look=usual other": true, "look=other usual": true, "look=usual notexamined": false,
+	} {
+		k := rubric.Key{
+			Steps: []rubric.Step{{ID: "look", Kind: rubric.Examine, Required: true, Weight: 1, Reveals: []string{"f", "sign"}}},
+			Fields: []rubric.Field{{ID: "f", Kind: "choice", Of: []string{"usual", "other", "odd"}, Normal: []string{"usual"}, Variants: []string{"other"}},
+				{ID: "sign", Kind: "choice", Of: []string{"usual", "odd"}, Normal: []string{"usual"}}},
+			Negatives: []rubric.Place{{Field: "f"}},
+			Findings:  []rubric.Finding{{Field: "sign", Value: "odd", Steps: []string{"look"}}},
+		}
+		var list rubric.Transcript
+		for _, word := range strings.Fields(script) {
+			e := rubric.Entry{Act: rubric.Act{N: len(list) + 1, Kind: rubric.Record, Field: "f", Value: strings.Replace(word, "notexamined", "not examined", 1)}}
+			if truth, ok := strings.CutPrefix(word, "look="); ok {
+				e = rubric.Entry{Act: rubric.Act{N: len(list) + 1, Kind: rubric.Examine, Step: "look"},
+					Outcome: rubric.Outcome{Shown: []rubric.Shown{{Field: "f", Value: truth}, {Field: "sign", Value: "odd"}}}}
+			}
+			list = append(list, e)
+		}
+		rep := rubric.Grade(rubric.Rubric{Weights: rubric.Weights{Findings: 100}}, k, list)
+		l := line(t, rep, "findings/negative/f")
+		require.Positive(t, l.Max, script)
+		require.Equal(t, right, l.Points == l.Max, "%s\n%s", script, dump(rep))
+	}
+}

@@ -162,9 +162,9 @@ func (b *browser) run(statement string) {
 // until waits until an expression of the page is true.
 func (b *browser) until(expr string) {
 	b.t.Helper()
-	end := time.Now().Add(15 * time.Second)
+	end := time.Now().Add(30 * time.Second)
 	for time.Now().Before(end) {
-		out, err := chromedp.Run(b.ctx, chromedp.Evaluate[string]("String(Boolean("+expr+"))"))
+		out, err := chromedp.Run(b.ctx, chromedp.Evaluate[string](`String(Boolean(document.readyState === "complete" && (`+expr+`)))`))
 		if err == nil && out == "true" { // while a page loads there is nothing to ask
 			return
 		}

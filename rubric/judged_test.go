@@ -173,7 +173,7 @@ func TestTheActsAndTheTruthOfAFinding(t *testing.T) {
 func TestWhatHandlingBroughtOnStandsForNothingElse(t *testing.T) {
 	rep := rubric.Grade(rubric.Rubric{Weights: rubric.Weights{Findings: 100}}, murmur(), heard("apex=4 other=3 other:3"))
 	require.Equal(t, "blank", rep.Findings[0].How)
-	require.Empty(t, codesOf(rep, "alarm.false"), dump(rep))
+	require.Empty(t, codesOf(rep, "false.alarm"), dump(rep))
 	require.Equal(t, rubric.Detection{Misses: 1}, rep.Detection)
 }
 
@@ -260,5 +260,70 @@ func TestWhenANegativeIsRight(t *testing.T) {
 		l := line(t, rep, "findings/negative/f")
 		require.Positive(t, l.Max, script)
 		require.Equal(t, right, l.Points == l.Max, "%s\n%s", script, dump(rep))
+	}
+}
+
+// A false alarm is none where the finding may be heard too, nor without a site
+// where the finding has been caught elsewhere; at any other normal place it is.
+func TestWhereAFalseAlarmIsNone(t *testing.T) {
+	for script, alarms := range map[string]int{
+		"apex=4 apex:4 base=none base:2":       0,
+		"apex=4 apex:4 other=none other:2":     1,
+		"apex=4 apex:4 other=split other:2":    1,
+		"apex=4 apex:4 other=2 other:2":        0,
+		"apex=4 apex:4 other=none other:split": 0,
+	} {
+		rep := rubric.Grade(rubric.Rubric{Weights: rubric.Weights{Findings: 100}}, murmur(), heard(script))
+		require.Len(t, codesOf(rep, "false.alarm"), alarms, "%s\n%s", script, dump(rep))
+		require.Equal(t, alarms, rep.Detection.FalseAlarms, script)
+	}
+}
+
+// rates is a vital that two steps measure, charted at two sites.
+func rates() rubric.Key {
+	return rubric.Key{
+		Steps: []rubric.Step{{ID: "listen", Kind: rubric.Examine, Required: true, Weight: 1, Sites: []string{"left", "right"}, Reveals: []string{"rate"}},
+			{ID: "feel", Kind: rubric.Examine, Required: true, Weight: 1, Reveals: []string{"rate"}}},
+		Fields: []rubric.Field{{ID: "rate", Kind: "count", Vital: "heart_rate", PerSite: true, Sites: []string{"left", "right", "middle"}}},
+		Vitals: []rubric.Vital{{Field: "rate", Name: "heart_rate", Rest: 96_000, HasRange: true, Low: 70_000, High: 120_000, GreyLow: 70_000, GreyHigh: 120_000, Steps: []string{"feel", "listen"}, Required: true}},
+	}
+}
+
+// The last line written for a vital stands, at whatever site; the acts behind it
+// are the first measuring, the one behind the line, and the line.
+func TestTheLastLineOfAVitalStands(t *testing.T) {
+	look := func(step, site string) rubric.Entry {
+		return rubric.Entry{Act: rubric.Act{Kind: rubric.Examine, Step: step, Site: site, Seconds: 30}, Outcome: rubric.Outcome{Shown: []rubric.Shown{{Field: "rate", Site: site, Value: "96"}}}}
+	}
+	write := func(site, value string) rubric.Entry {
+		return rubric.Entry{Act: rubric.Act{Kind: rubric.Record, Field: "rate", Site: site, Value: value, Interpretation: "normal"}}
+	}
+	for _, row := range []struct {
+		list    rubric.Transcript
+		charted string
+		acts    []int
+	}{
+		{rubric.Transcript{look("listen", "left"), look("listen", "right"), write("left", "96"), write("right", "168")}, "168", []int{1, 2, 4}},
+		{rubric.Transcript{look("listen", "left"), look("listen", "right"), write("right", "168"), write("left", "96")}, "96", []int{1, 4}},
+		{rubric.Transcript{look("listen", "left"), look("listen", "right"), write("left", "96"), write("right", "168"), write("left", "92")}, "92", []int{1, 5}},
+		{rubric.Transcript{look("listen", "right"), look("feel", ""), write("right", "96")}, "96", []int{1, 3}},
+		{rubric.Transcript{look("feel", ""), look("listen", "right"), write("right", "96")}, "96", []int{1, 2, 3}},
+	} {
+		for i := range row.list {
+			row.list[i].Act.N = i + 1
+		}
+		rep := rubric.Grade(rubric.Rubric{Weights: rubric.Weights{Vitals: 100}, MarkShare: 500, Windows: rubric.Windows{Heart: 15}}, rates(), row.list)
+		require.Equal(t, row.charted, rep.Vitals[0].Charted)
+		require.Equal(t, row.acts, line(t, rep, "vitals/rate").Acts, row.charted)
+	}
+}
+
+// Written before it was ever measured, a panting animal's figure is early; what
+// cannot be read is no rate either way.
+func TestPantingAndALineThatIsNoFigure(t *testing.T) {
+	for value, code := range map[string]string{"24": "reading.early", "fast": "reading.uncounted", "not examined": "reading.uncounted", "": "reading.uncounted"} {
+		w := panting(t, "other")
+		rep := w.grade([]rubric.Act{{Kind: rubric.Record, Field: "resp.rate", Value: value}, {Kind: rubric.Examine, Step: "breathing.count", Seconds: 30}})
+		require.Equal(t, code, line(t, rep, "vitals/resp.rate").Code, value)
 	}
 }

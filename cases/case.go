@@ -30,6 +30,8 @@ type Case struct {
 	Use         string // practice, exam
 	Mirror      bool   // the seed may swap left and right throughout
 	Teaching    string
+	Sources     []string // who, where and when: which figure or sign
+	Confidence  string   // read, memory or derived: how sure this file is of its medicine
 
 	Hash   string // SHA-256 of the file, hex
 	Source []byte // the file

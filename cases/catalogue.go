@@ -13,6 +13,8 @@ type Catalogue struct {
 	Species     string
 	Label       string
 	Caution     string // what every page about this species should say about a live animal
+	Sources     []string
+	Confidence  string // read, memory or derived
 	Stages      []Stage
 	Verbs       []Verb
 	Regions     []Region
@@ -306,11 +308,18 @@ func (c *Catalogue) RubricFields() []rubric.Field {
 	return out
 }
 
+// nineScores is the scale that a body condition score is taken to have where a
+// key says nothing.
+const nineScores = 9
+
 func (f *Field) rubric() rubric.Field {
 	r := rubric.Field{
 		ID: f.ID, Kind: f.Kind, Region: f.Region, PerSite: f.PerSite, Sites: f.Sites,
 		Normal: f.Normal, Variants: f.Variants, Tolerance: f.Tolerance, AcceptAs: f.AcceptAs,
 		Each: f.Each, Vital: f.Vital,
+	}
+	if f.Vital == "body_condition" && len(f.Of) != nineScores {
+		r.Scale = len(f.Of)
 	}
 	if f.Chosen() {
 		for _, ch := range f.Of {

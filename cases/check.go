@@ -103,6 +103,8 @@ func (q *caseCheck) complete() {
 		{k.Difficulty > 0, "difficulty", "1 to 5"},
 		{k.Use != "", "use", "practice or exam"},
 		{k.Teaching != "", "teaching", "what the debrief says about this patient"},
+		{len(k.Sources) > 0, "sources", "who, where and when, with the figure or sign that it gives; or: textbook picture, from memory"},
+		{k.Confidence != "", "confidence", strings.Join(Confidences, ", ")},
 	} {
 		at := strings.Fields(m.at)
 		if _, given := k.marks[strings.Join(at, "\x00")]; !m.ok && !given {

@@ -99,6 +99,8 @@
 //	difficulty: 1                             # 1 to 5
 //	use: practice                             # practice, exam
 //	teaching: The fifth toe does not wear down; look at it on every dog.
+//	sources: ["textbook picture, from memory"] # who, where and when: which figure or sign
+//	confidence: memory                        # read, memory or derived; `dewclaw review` lists what is not read
 //
 // Further members: fragile (moderate, severe: how it worsens under handling),
 // withhold (triage only: steps that are a hazard before the patient is stable)

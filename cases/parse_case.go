@@ -14,6 +14,10 @@ var (
 	demeanours = []string{"calm", "friendly", "wary", "fearful", "defensive"}
 	sexes      = []string{"male entire", "male neutered", "female entire", "female neutered"}
 	urgencies  = []string{"routine", "same day", "emergency"}
+
+	// Confidences are what a file may say of its medicine: read in the source
+	// that it names, remembered from textbooks, or derived from either.
+	Confidences = []string{"read", "memory", "derived"}
 )
 
 // caseFile reads a case file into k.
@@ -40,6 +44,8 @@ func (r *reader) caseFile(n *yaml.Node, k *Case) {
 		{"use", r.oneOf(&k.Use, "practice", "exam")},
 		{"mirror", r.yes(&k.Mirror)},
 		{"teaching", r.text(&k.Teaching)},
+		{"sources", r.texts(&k.Sources)},
+		{"confidence", r.oneOf(&k.Confidence, Confidences...)},
 	})
 }
 

@@ -57,6 +57,8 @@ func (r *reader) catalogue(n *yaml.Node, h *header, c *Catalogue) {
 		{"base", r.yes(&h.base)},
 		{"label", r.text(&c.Label)},
 		{"caution", r.text(&c.Caution)},
+		{"sources", r.texts(&c.Sources)},
+		{"confidence", r.oneOf(&c.Confidence, Confidences...)},
 		{"stages", section(r, "stage", &c.Stages, stageID, r.stage)},
 		{"verbs", section(r, "verb", &c.Verbs, verbID, r.verb)},
 		{"regions", section(r, "region", &c.Regions, regionID, r.region)},

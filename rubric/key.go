@@ -89,6 +89,7 @@ type Field struct {
 	Variants  []string `json:"variants,omitempty"`
 	Tolerance int      `json:"tolerance,omitempty"` // grade: steps either way
 	AcceptAs  []string `json:"accept_as,omitempty"`
+	Scale     int      `json:"scale,omitempty"` // of a body condition score: its highest score; 0 is 9
 	Each      bool     `json:"each,omitempty"`  // must be charted line by line, not by 'rest of this region normal'
 	Vital     string   `json:"vital,omitempty"` // heart_rate, resp_rate, temperature, crt, body_condition, weight
 	// Ranged, with NormalLow and NormalHigh, says which figures are normal for

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 )
 
@@ -149,7 +150,7 @@ var (
 		"temperature":    {"c": same, "°c": same, "degc": same, "f": fahrenheit, "°f": fahrenheit, "degf": fahrenheit},
 		"weight":         {"kg": same, "g": gram, "lb": pound, "lbs": pound},
 		"crt":            {"s": same, "sec": same, "second": same, "seconds": same},
-		"body_condition": {"/9": same, "of 9": same},
+		"body_condition": {}, // of its own scale: see inUnit
 		"":               {"cm": same, "mm": {times: 1, over: 10}, "s": same, "%": same},
 	}
 )
@@ -162,10 +163,25 @@ func (f *Field) inUnit(n Milli, name string) (Milli, error) {
 		return n, nil
 	}
 	u, ok := unitsOf[f.Vital][name]
+	if f.Vital == "body_condition" {
+		top := strconv.Itoa(f.scale())
+		u, ok = same, name == "/"+top || name == "of "+top
+	}
 	if !ok {
 		return 0, fmt.Errorf("%w: unit %q is not known here", ErrNumber, clip(name))
 	}
 	return u.to(n), nil
+}
+
+// nineOf is the highest body condition score where the field does not say.
+const nineOf = 9
+
+// scale is the highest score of a body condition field.
+func (f *Field) scale() int {
+	if f.Scale > 0 {
+		return f.Scale
+	}
+	return nineOf
 }
 
 func (u unit) to(n Milli) Milli {

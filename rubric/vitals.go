@@ -13,9 +13,10 @@ const (
 	// The tolerances of a reading. Counts: the size of one event in the window,
 	// or 5 %, whichever is larger.
 	tolTemperature Milli = 200
-	tolCondition   Milli = 1000
-	tolCountPart         = 20 // a twentieth
-	tolWeightPart        = 50 // a fiftieth
+	tolCondition   Milli = 1000 // on the nine-point scale
+	tolConditionOf Milli = 500  // on a shorter one, such as the five points of cattle: half a point (common practice, no source)
+	tolCountPart         = 20   // a twentieth
+	tolWeightPart        = 50   // a fiftieth
 
 	// shortContact caps the mark of a count that ran over too short a contact.
 	shortContact = full / 2
@@ -105,7 +106,7 @@ func (g *run) readSign(s *sign, v *Vital) {
 	}
 	g.truthOf(s)
 	s.needed = g.window(s)
-	s.tol = s.tolerance()
+	s.tol = s.tolerance(g.sheet.fields)
 	s.judge(g)
 }
 
@@ -143,7 +144,7 @@ func (g *run) truthOf(s *sign) {
 	}
 }
 
-func (s *sign) tolerance() Milli {
+func (s *sign) tolerance(fields []Field) Milli {
 	truth := max(s.truth, 0)
 	switch s.v.Name {
 	case "heart_rate", "resp_rate":
@@ -151,6 +152,9 @@ func (s *sign) tolerance() Milli {
 	case "temperature":
 		return tolTemperature
 	case "body_condition":
+		if s.field >= 0 && fields[s.field].scale() < nineOf {
+			return tolConditionOf
+		}
 		return tolCondition
 	case "crt":
 		return 0

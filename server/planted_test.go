@@ -42,6 +42,8 @@ tags: {competency: [` + markTag + `], system: [locomotor]}
 difficulty: 2
 use: practice
 teaching: ` + markTeaching + `
+sources: [an invented patient with planted marks]
+confidence: derived
 `
 
 // brokenCase is a file that instructors see with its problem.

@@ -14,7 +14,7 @@ import (
 // that none of them knows can never be earned.
 func CheckRubric(l *Library, name string, data []byte) []Problem {
 	var problems []Problem
-	_, err := file.Parse(name, data)
+	r, err := file.Parse(name, data)
 	var bad *file.Error
 	switch {
 	case errors.As(err, &bad):
@@ -28,6 +28,9 @@ func CheckRubric(l *Library, name string, data []byte) []Problem {
 		if message := l.unknownReference(ref); message != "" {
 			problems = append(problems, Problem{File: name, Line: ref.Line, Col: ref.Col, Message: message})
 		}
+	}
+	if len(problems) == 0 {
+		problems = l.checkEarnable(name, data, r)
 	}
 	return sortProblems(problems)
 }

@@ -47,11 +47,21 @@ type Reference struct {
 	Line, Col int
 }
 
+// Place is where something stands in a file.
+type Place struct{ Line, Col int }
+
+// Rows are the places of a rubric's rows, in the order of the file: the row
+// with index i of the parsed rubric stands at index i here.
+type Rows struct{ Steps, Rules, Routes []Place }
+
+func placeOf(n *yaml.Node) Place { return Place{max(1, n.Line), max(1, n.Column)} }
+
 // reader walks the nodes of a file and gathers every problem.
 type reader struct {
 	name     string
 	problems []Problem
 	refs     []Reference
+	stand    Rows // places of the rows
 }
 
 func (r *reader) fail(n *yaml.Node, format string, args ...any) {

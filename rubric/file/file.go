@@ -94,6 +94,15 @@ func Parse(name string, data []byte) (rubric.Rubric, error) {
 	return out, nil
 }
 
+// Places says where the rows of a rubric stand that Parse has read without a problem.
+func Places(name string, data []byte) Rows {
+	r := &reader{name: name}
+	if doc := r.document(data); doc != nil {
+		r.rubric(doc, &rubric.Rubric{})
+	}
+	return r.stand
+}
+
 // References are the ids of steps, sites and stages that a rubric names, with
 // their places, for whoever holds a catalogue to check.
 func References(name string, data []byte) []Reference {
@@ -197,7 +206,7 @@ func (r *reader) steps(n *yaml.Node, out *rubric.Rubric) {
 				r.fail(n, "step %q stands twice for the same patients", row.Step)
 			}
 		}
-		out.Steps = append(out.Steps, row)
+		out.Steps, r.stand.Steps = append(out.Steps, row), append(r.stand.Steps, placeOf(n))
 	})
 }
 
@@ -229,6 +238,7 @@ func (r *reader) rules(n *yaml.Node, out *rubric.Rubric) {
 			r.fail(n, "rule %q stands twice", row.ID)
 		}
 		out.Rules, nodes = append(out.Rules, row), append(nodes, n)
+		r.stand.Rules = append(r.stand.Rules, placeOf(n))
 	})
 	r.circles(out.Rules, nodes)
 }
@@ -264,7 +274,7 @@ func (r *reader) routes(n *yaml.Node, out *rubric.Rubric) {
 		if slices.ContainsFunc(out.Routes, func(o rubric.RouteRow) bool { return o.ID == row.ID }) && row.ID != "" {
 			r.fail(n, "route %q stands twice", row.ID)
 		}
-		out.Routes = append(out.Routes, row)
+		out.Routes, r.stand.Routes = append(out.Routes, row), append(r.stand.Routes, placeOf(n))
 	})
 }
 

@@ -28,7 +28,7 @@ func (q *caseCheck) vitals() {
 		if err != nil {
 			continue // number has complained
 		}
-		least, most := row.GreyHigh+vitalTolerance(f.Vital, row.GreyHigh), row.GreyLow-vitalTolerance(f.Vital, row.GreyLow)
+		least, most := row.GreyHigh+vitalTolerance(row, row.GreyHigh), row.GreyLow-vitalTolerance(row, row.GreyLow)
 		inside := low >= row.Low && high <= row.High
 		beyond := low >= least && low > row.High || high <= most && high < row.Low
 		if !inside && !beyond {
@@ -50,8 +50,8 @@ func (q *caseCheck) usual(f *Field, row normal.Row) {
 // vitalTolerance is by how much an abnormal vital must clear the grey zone:
 // the marking tolerance of the engine's usual window. Both are rules of this
 // project, not published figures.
-func vitalTolerance(vital string, x rubric.Milli) rubric.Milli {
-	switch vital {
+func vitalTolerance(row normal.Row, x rubric.Milli) rubric.Milli {
+	switch row.Vital {
 	case "heart_rate":
 		return max(4000, x/20)
 	case "resp_rate":
@@ -62,6 +62,9 @@ func vitalTolerance(vital string, x rubric.Milli) rubric.Milli {
 	case "temperature":
 		return 200
 	case "body_condition":
+		if row.Unit == "/5" {
+			return 500
+		}
 		return 1000
 	}
 	return 0

@@ -6,9 +6,17 @@
 // either call is right. The bands are teaching defaults, wide on purpose:
 // ranges vary with laboratory, breed and circumstance.
 //
-// Ages from 8 to 16 weeks have rows of their own; older animals are read by
-// the adult rows (common practice, no source: published ranges for the months
-// between are few and weak). Younger ones have none.
+// In dogs and cats ages from 8 to 16 weeks have rows of their own, and older
+// animals are read by the adult rows; rabbits, ferrets and guinea pigs are read
+// by theirs from 16 weeks on. Foals have rows for days 1 to 7 and calves for
+// days 14 to 84. Horses are adult from three years (to then the rate is still
+// falling), donkeys from two, cattle, sheep, goats, pigs and alpacas from one.
+// Between and before these ages there is no row, and a reading is not judged.
+// The bounds are common practice, no source: published ranges for the months
+// between are few and weak.
+//
+// Pigs have no refill time (hard to assess); ferrets and guinea pigs have no
+// body condition (no scale that is agreed on), nor do foals and calves.
 package normal
 
 import (

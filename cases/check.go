@@ -21,7 +21,6 @@ var caseChecks = []func(*caseCheck){
 	(*caseCheck).history,
 	(*caseCheck).truths,
 	(*caseCheck).vitals,
-	(*caseCheck).thrill,
 	(*caseCheck).pains,
 	(*caseCheck).withheld,
 	(*caseCheck).hazards,
@@ -29,6 +28,7 @@ var caseChecks = []func(*caseCheck){
 	(*caseCheck).negatives,
 	(*caseCheck).conclusions,
 	(*caseCheck).title,
+	(*caseCheck).agrees,
 }
 
 // CheckCase checks a case against its catalogue and the reference ranges: that
@@ -271,49 +271,6 @@ func (k *Case) truthAt(p rubric.Place) *Truth {
 		}
 	}
 	return nil
-}
-
-// thrill holds grade 5 and 6, and only those, together with a thrill: so the
-// grades are defined (Levine's scale; sources in the reference paper of grades:
-// Vet360 and the UK heart-screening scheme say the same for the dog).
-func (q *caseCheck) thrill() {
-	murmur, thrill := q.c.Field("heart.murmur"), q.c.Field("heart.thrill")
-	if murmur == nil || thrill == nil {
-		return
-	}
-	loudest, quietest, loudAt := q.loudest(murmur)
-	var felt *Truth
-	for i := range q.k.Truth {
-		if t := &q.k.Truth[i]; t.Field == thrill.ID && slices.Contains(t.Values, "present") {
-			felt = t
-		}
-	}
-	five := murmur.rank("5")
-	switch {
-	case felt != nil && (loudAt == nil || quietest < five):
-		q.say(felt.key(), "a thrill goes with a murmur of 5 or 6 and no other; make heart.murmur 5 at its loudest site or leave the thrill out")
-	case felt == nil && loudAt != nil && loudest >= five:
-		q.say(loudAt.key(), "a murmur of 5 or 6 is one that can be felt; add heart.thrill: {%s: present} or make it 4", strings.Join(thrill.Sites, " or "))
-	}
-}
-
-// loudest finds the site whose murmur can be the loudest, with the greatest
-// and the least rank that can be drawn there.
-func (q *caseCheck) loudest(murmur *Field) (high, low int, at *Truth) {
-	for i := range q.k.Truth {
-		t := &q.k.Truth[i]
-		if t.Field != murmur.ID || len(t.Values) == 0 {
-			continue
-		}
-		top, bottom := -1, len(murmur.Of)
-		for _, v := range t.Values {
-			top, bottom = max(top, murmur.rank(v)), min(bottom, murmur.rank(v))
-		}
-		if at == nil || top > high {
-			high, low, at = top, bottom, t
-		}
-	}
-	return high, low, at
 }
 
 // rank is the place of a choice, -1 where there is none.

@@ -28,7 +28,7 @@ func (q *caseCheck) vitals() {
 		if err != nil {
 			continue // number has complained
 		}
-		least, most := row.GreyHigh+vitalTolerance(row, row.GreyHigh), row.GreyLow-vitalTolerance(row, row.GreyLow)
+		least, most := plainly(row)
 		inside := low >= row.Low && high <= row.High
 		beyond := low >= least && low > row.High || high <= most && high < row.Low
 		if !inside && !beyond {
@@ -45,6 +45,12 @@ func (q *caseCheck) usual(f *Field, row normal.Row) {
 		q.say([]string{"truth"}, "%s is not given, and the usual %s is not normal at this age and size (%s..%s); say it under truth",
 			f.ID, f.NormalAt, row.Low, row.High)
 	}
+}
+
+// plainly is from where on a vital is plainly too high, and up to where it is
+// plainly too low: beyond the grey zone by the marking tolerance.
+func plainly(row normal.Row) (least, most rubric.Milli) {
+	return row.GreyHigh + vitalTolerance(row, row.GreyHigh), row.GreyLow - vitalTolerance(row, row.GreyLow)
 }
 
 // vitalTolerance is by how much an abnormal vital must clear the grey zone:

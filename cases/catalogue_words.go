@@ -52,6 +52,14 @@ func (w words) Value(field, value string) string {
 // Site gives a site's name, which is its id.
 func (w words) Site(site string) string { return site }
 
+// Units gives the unit that the field is written in, if it has one.
+func (w words) Units(field string) []string {
+	if f := w.c.Field(field); f != nil && f.Unit != "" {
+		return []string{f.Unit}
+	}
+	return nil
+}
+
 func (w words) Stage(id string) string {
 	if s := w.c.Stage(id); s != nil {
 		return s.Label

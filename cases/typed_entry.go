@@ -232,9 +232,13 @@ func (f *Field) readNumber(w []string) (entry, *LineError) {
 	return e, nil
 }
 
-// plainNumber leaves the unit out where it changes nothing: 24.5 kg is 24.5,
-// 54 lb stays.
+// plainNumber leaves the unit out where it changes nothing: 38.5 C is 38.5,
+// 101.5 F stays. A weight keeps its unit, for a school may read a bare one as
+// pounds.
 func plainNumber(r *rubric.Field, phrase string, rd rubric.Reading) string {
+	if r.Vital == "weight" {
+		return phrase
+	}
 	end := strings.IndexFunc(phrase, func(c rune) bool { return (c < '0' || c > '9') && c != '.' && c != ',' })
 	if end <= 0 {
 		return phrase

@@ -53,7 +53,7 @@ var typed = []struct{ line, want string }{
 	{"murmur grade III/VI left apex", `[{"n":0,"kind":"record","field":"heart.murmur","site":"left apex","value":"3"}]`},
 	{"no murmur left base", `[{"n":0,"kind":"record","field":"heart.murmur","site":"left base","value":"none"}]`},
 	{"murmur none all", `[{"n":0,"kind":"record","field":"heart.murmur","site":"left apex","value":"none"},{"n":0,"kind":"record","field":"heart.murmur","site":"left base","value":"none"},{"n":0,"kind":"record","field":"heart.murmur","site":"right apex","value":"none"}]`},
-	{"wt 24.5 kg", `[{"n":0,"kind":"record","field":"weight","value":"24.5"}]`},
+	{"wt 24.5 kg", `[{"n":0,"kind":"record","field":"weight","value":"24.5 kg"}]`},
 	{"wt 54 lb", `[{"n":0,"kind":"record","field":"weight","value":"54 lb"}]`},
 	{"bladder small", `ERR`},
 	{"bladder large, tense", `[{"n":0,"kind":"record","field":"bladder.size","site":"caudal","value":"large tense"}]`},

@@ -25,7 +25,9 @@ var (
 // catalogue is the examination of a species as students may read it.
 func (s *Server) catalogue(species string) (*face.Catalogue, error) {
 	if c := s.catalogues[species]; c != nil {
-		return c, nil
+		with := *c
+		with.School = s.school().face()
+		return &with, nil
 	}
 	return nil, ErrMissing
 }
@@ -45,6 +47,7 @@ func (s *Server) line(species, text string) ([]rubric.Act, error) {
 	if err != nil {
 		return nil, err
 	}
+	s.school().plainWeights(cat, acts)
 	for i := range acts {
 		if acts[i].Kind == rubric.Examine {
 			acts[i].Seconds = 0 // the server's clock says how long a contact lasts

@@ -56,7 +56,8 @@ func (s *Server) report(ctx context.Context, who face.Person, id string) (face.R
 	if err != nil {
 		return face.Report{}, err
 	}
-	out := reveal(rep, l.cat)
+	words := s.words(l.cat)
+	out := reveal(rep, l.cat, words)
 	out.Attempt, out.Patient, out.Track, out.Started, out.Ended = row.ID, l.face, row.Track, row.Started, row.Ended
 	out.Teaching, out.Caution = k.Teaching, caution
 	if auth.May(auth.Role(who.Role), auth.SeeTruth) {
@@ -68,7 +69,7 @@ func (s *Server) report(ctx context.Context, who face.Person, id string) (face.R
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	out.Clock, out.Hazards = l.clock(), hazards(l.entries)
-	out.Closing = closing(key.Expected, l.entries, l.cat.Words())
+	out.Closing = closing(key.Expected, l.entries, words)
 	return out, err
 }
 
@@ -96,8 +97,7 @@ func (s *Server) ownerOf(ctx context.Context, row store.Attempt) (*face.Person, 
 }
 
 // reveal is the one place where what was there is opened, for a released report.
-func reveal(rep rubric.Report, cat *cases.Catalogue) face.Report {
-	w := cat.Words()
+func reveal(rep rubric.Report, cat *cases.Catalogue, w say.Words) face.Report {
 	say.Fill(&rep, w)
 	out := face.Report{Engine: rep.Engine, Total: face.Points(rep.Total), Pass: rep.Pass, Critical: []face.Event{}, Held: []face.Reason{}}
 	for _, e := range rep.Critical {
@@ -116,7 +116,7 @@ func reveal(rep rubric.Report, cat *cases.Catalogue) face.Report {
 	}
 	out.Vitals, out.Findings = []face.Vital{}, []face.Finding{}
 	for _, v := range rep.Vitals {
-		out.Vitals = append(out.Vitals, faceVital(v, cat))
+		out.Vitals = append(out.Vitals, faceVital(v, cat, w))
 	}
 	for _, f := range rep.Findings {
 		out.Findings = append(out.Findings, faceFinding(f, w))
@@ -134,14 +134,14 @@ func faceDomain(d rubric.Domain, w say.Words) face.Domain {
 	return out
 }
 
-func faceVital(v rubric.VitalRead, cat *cases.Catalogue) face.Vital {
-	out := face.Vital{Field: v.Field, Label: cat.Words().Field(v.Field), Measured: v.Measured, Charted: v.Charted, Interpretation: v.Interpretation}
-	name, unit := v.Field, ""
+func faceVital(v rubric.VitalRead, cat *cases.Catalogue, w say.Words) face.Vital {
+	out := face.Vital{Field: v.Field, Label: w.Field(v.Field), Measured: v.Measured, Charted: v.Charted, Interpretation: v.Interpretation}
+	name, units := v.Field, w.Units(v.Field)
 	if f := cat.Field(v.Field); f != nil {
-		name, unit = f.Vital, f.Unit
+		name = f.Vital
 	}
-	quantity := func(m rubric.Milli) string { return say.Quantity(name, m, unit) }
-	out.Actual, out.Tolerance = quantity(v.Truth), say.Difference(name, v.Tolerance, unit)
+	quantity := func(m rubric.Milli) string { return say.Quantity(name, m, units...) }
+	out.Actual, out.Tolerance = quantity(v.Truth), say.Difference(name, v.Tolerance, units...)
 	if v.HasRange {
 		out.Low, out.High, out.GreyLow, out.GreyHigh = quantity(v.Low), quantity(v.High), quantity(v.GreyLow), quantity(v.GreyHigh)
 		out.Reading = reading(v)

@@ -22,7 +22,8 @@ type live struct {
 	cat     *cases.Catalogue
 	face    face.Patient
 	fields  []rubric.Field
-	used    time.Time // guarded by liveAttempts.mu
+	units   func() []string // those that the school puts first
+	used    time.Time       // guarded by liveAttempts.mu
 
 	mu      sync.Mutex // one act at a time; guards what follows
 	entries rubric.Transcript
@@ -122,7 +123,7 @@ func (s *Server) revive(ctx context.Context, row store.Attempt) (*live, error) {
 		return nil, err
 	}
 	cat := lib.Catalogue(k.Species)
-	l := &live{row: row, patient: p, cat: cat, face: s.facePatient(k), fields: cat.RubricFields(), retries: map[string]int{}}
+	l := &live{row: row, patient: p, cat: cat, face: s.facePatient(k), fields: cat.RubricFields(), units: func() []string { return s.school().units() }, retries: map[string]int{}}
 	return l, s.catchUp(ctx, l)
 }
 

@@ -67,7 +67,9 @@ func (s *Server) showDebrief(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	return s.page(c, "debrief", debriefPageOf(r, a, cat))
+	p := debriefPageOf(r, a, cat)
+	p.Track = trackLabel(r.Track, s.school().of("technician"))
+	return s.page(c, "debrief", p)
 }
 
 // debriefNotYet sends the student of a visit that is not graded back to it;
@@ -83,7 +85,7 @@ func (s *Server) debriefNotYet(c *gin.Context, err error) error {
 func debriefPageOf(r face.Report, a face.Attempt, cat *face.Catalogue) *debriefPage {
 	p := &debriefPage{
 		Base: Base{Title: "Debrief of " + r.Patient.Name}, R: r, Signalment: signalment(r.Patient),
-		Track: trackLabel(r.Track), Began: day(r.Started), Duration: clock(r.Clock), EndedText: endedText(r.Ended),
+		Track: trackLabel(r.Track, "technician"), Began: day(r.Started), Duration: clock(r.Clock), EndedText: endedText(r.Ended),
 		Verdict: verdict(r), Acts: actRows(a.Acts, cat),
 	}
 	if r.Person != nil {
@@ -137,9 +139,9 @@ func orNone(problems []string) string {
 	return strings.Join(problems, ", ")
 }
 
-func trackLabel(track string) string {
+func trackLabel(track, technician string) string {
 	if track == "technician" {
-		return "as technician"
+		return "as " + technician
 	}
 	return "as veterinary student"
 }

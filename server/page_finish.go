@@ -6,6 +6,7 @@ import (
 	"net/http"
 	"slices"
 	"strings"
+	"unicode"
 
 	"dewclaw/rubric"
 	"dewclaw/server/face"
@@ -238,8 +239,28 @@ func fieldLabel(cat *face.Catalogue, id string) string {
 // shownValue is a charted value with its unit and reading.
 func shownValue(cat *face.Catalogue, line face.Line) string {
 	text := cat.Value(line.Field, line.Value)
-	if f := cat.Field(line.Field); f != nil && f.Unit != "" {
-		text += " " + strings.ReplaceAll(f.Unit, "degC", "°C")
+	if unit := writtenUnit(cat, line); unit != "" {
+		text += " " + unit
 	}
 	return joinSet([]string{text, line.Interpretation}, ", ")
+}
+
+// hottest is above every temperature in degrees Celsius and below every one in
+// Fahrenheit that is met: by it the engine tells which a bare number is.
+const hottest = 60_000
+
+// writtenUnit is the unit of a charted figure; none where the value has its own.
+func writtenUnit(cat *face.Catalogue, line face.Line) string {
+	f := cat.Field(line.Field)
+	if f == nil || f.Unit == "" {
+		return ""
+	}
+	m, err := rubric.ParseMilli(line.Value)
+	switch {
+	case err != nil && strings.ContainsFunc(line.Value, unicode.IsLetter):
+		return ""
+	case f.Vital == "temperature" && m > hottest:
+		return "°F"
+	}
+	return strings.ReplaceAll(f.Unit, "degC", "°C")
 }

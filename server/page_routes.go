@@ -17,6 +17,8 @@ func pageRoutes() []route {
 		{get, "/who", auth.SeeMatrix, page, noBody, (*Server).showWho},
 		{get, "/people", auth.SeePeople, page, noBody, (*Server).showPeople},
 		{post, "/people", auth.ManagePeople, page, small, (*Server).doInvite},
+		{get, "/settings", auth.ManageSettings, page, noBody, (*Server).showSettings},
+		{post, "/settings", auth.ManageSettings, page, small, (*Server).doSettings},
 		{get, "/rubrics", auth.SeeRubrics, page, noBody, (*Server).showRubrics},
 		{post, "/rubrics", auth.SeeRubrics, page, small, (*Server).readRubrics},
 		{get, "/rubrics/:id", auth.SeeRubrics, page, noBody, (*Server).showRubric},

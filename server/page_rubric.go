@@ -128,7 +128,7 @@ var rewards = []struct {
 	{rubric.DomainFindings, "what is abnormal called so, at its place and in its grade; what matters and is normal called normal", func(w rubric.Weights) int { return w.Findings }},
 	{rubric.DomainVitals, "vital signs read within tolerance and called low, normal or high", func(w rubric.Weights) int { return w.Vitals }},
 	{rubric.DomainHandling, "the precautions that this patient needs, and no hazard", func(w rubric.Weights) int { return w.Handling }},
-	{rubric.DomainConclusions, "what it comes to, and how urgent it is; a technician’s report to the veterinarian", func(w rubric.Weights) int { return w.Conclusions }},
+	{rubric.DomainConclusions, "what it comes to, and how urgent it is; on the technician’s track the report to the veterinarian", func(w rubric.Weights) int { return w.Conclusions }},
 }
 
 func rubricPageOf(r *shelved, cat *cases.Catalogue, when string) *rubricPage {

@@ -22,6 +22,8 @@ type Base struct {
 	Static string      // prefix of static files, such as /static/1f0c.../
 	Notice string      // said once, after something was done
 	Wide   bool        // the page uses the whole width
+
+	Technician string // what the school calls who reports to the veterinarian
 }
 
 func (b *Base) base() *Base { return b }
@@ -96,6 +98,7 @@ func (s *Server) page(c *gin.Context, name string, p based) error {
 func (s *Server) write(c *gin.Context, status int, name string, p based) error {
 	b := p.base()
 	b.Person, b.Path, b.Static = person(c), c.Request.URL.Path, s.static.prefix
+	b.Technician = s.school().of("technician")
 	if b.Notice == "" {
 		b.Notice = s.takeNotice(c)
 	}

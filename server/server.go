@@ -64,6 +64,7 @@ type Server struct {
 	caseIDs    map[string]string // opaque id -> case id
 	live       *liveAttempts
 	shelf      atomic.Pointer[shelf]
+	settings   schoolCache
 	weighings  weighings
 	earlier    earlierCases
 	ranges     sync.Map // reference ranges by the hash of their text

@@ -33,7 +33,7 @@ func (l *live) attempt(row store.Attempt) face.Attempt {
 func (l *live) acts(after int) []face.Act {
 	out := make([]face.Act, 0, len(l.entries)-after)
 	for i := after; i < len(l.entries); i++ {
-		out = append(out, faceAct(l.entries[i], l.at[i]))
+		out = append(out, l.act(l.entries[i], l.at[i]))
 	}
 	return out
 }
@@ -76,7 +76,7 @@ func (l *live) answer(n int) face.Answer {
 	for _, entry := range l.entries[:n] {
 		contact = contactAfter(contact, entry)
 	}
-	a := face.Answer{Act: faceAct(e, l.at[n-1]), Last: n, Contact: contact, Clock: e.Outcome.Clock, Ended: e.Outcome.Ended}
+	a := face.Answer{Act: l.act(e, l.at[n-1]), Last: n, Contact: contact, Clock: e.Outcome.Clock, Ended: e.Outcome.Ended}
 	if e.Act.Kind == rubric.Record || e.Act.Kind == rubric.Examine {
 		sheet := l.sheet(n)
 		a.Examined = l.uncharted(sheet, n)
@@ -87,23 +87,28 @@ func (l *live) answer(n int) face.Answer {
 	return a
 }
 
-// faceAct is an act as the student met it. What was there, what it means and
-// the patient's state are left behind here.
-func faceAct(e rubric.Entry, at time.Time) face.Act {
+// act is an act as the student met it. What was there, what it means and the
+// patient's state are left behind here.
+func (l *live) act(e rubric.Entry, at time.Time) face.Act {
 	a, o := e.Act, e.Outcome
 	out := face.Act{N: a.N, Kind: string(a.Kind), Step: a.Step, Site: a.Site, Manner: a.Manner, Seconds: a.Seconds, Of: a.Of,
 		Field: a.Field, Region: a.Region, Value: a.Value, Over: a.Over, Interpretation: a.Interpretation, Reason: a.Reason,
 		Topic: a.Topic, How: a.How, Problems: a.Problems, Urgency: a.Urgency, Report: faceHandover(a.Report),
 		Answer: o.Answer, Refused: o.Refused, Signs: o.Signs, Clock: o.Clock, Ended: o.Ended, At: at}
 	for _, p := range o.Percepts {
-		out.Percepts = append(out.Percepts, face.Percept{Field: p.Field, Site: p.Site, Sense: p.Sense, Words: p.Words,
+		words := p.Words
+		if p.Sense == senseReading {
+			words = inWords(l.cat, p.Field, p.Words, l.units())
+		}
+		out.Percepts = append(out.Percepts, face.Percept{Field: p.Field, Site: p.Site, Sense: p.Sense, Words: words,
 			Sound: p.Sense == senseSound, Picture: p.Sense == sensePicture})
 	}
 	return out
 }
 
-// The senses that need media.
+// The senses that need media, and the one whose words are a figure.
 const (
+	senseReading = "reading"
 	senseSound   = "sound"
 	sensePicture = "picture"
 )

@@ -1,6 +1,7 @@
 package say
 
 import (
+	"slices"
 	"strings"
 
 	"dewclaw/rubric"
@@ -8,24 +9,51 @@ import (
 
 // Quantity formats a vital with its unit: the one place where numbers and
 // units meet. A temperature is given in degrees Celsius with Fahrenheit beside
-// it, a weight in kilograms with pounds beside it; the units "F" and "lb" put
-// those first.
+// it, a weight in kilograms with pounds beside it; the units "degF" and "lb"
+// put those first. A body condition score is of 9 unless the units hold "of 5".
 func Quantity(vital string, m rubric.Milli, unit ...string) string {
-	first := strings.Join(unit, " ")
 	switch vital {
 	case "heart_rate", "resp_rate":
 		return round(m, 0) + "/min"
 	case "temperature":
-		return pair(round(m, 1)+" °C", round(m*9/5+32000, 1)+" °F", strings.Contains(first, "F"))
+		return pair(round(m, 1)+" °C", round(m*9/5+32000, 1)+" °F", slices.Contains(unit, Fahrenheit))
 	case "weight":
-		// 1 lb is 0.45359237 kg by definition (international pound, 1959).
-		return pair(round(m, 1)+" kg", round(rubric.Milli(int64(m)*100_000_000/45_359_237), 1)+" lb", strings.Contains(first, "lb"))
+		lb := rubric.Milli(int64(m) * 100_000_000 / 45_359_237) // the international pound of 1959 is .45359237 kg
+		return pair(light(m)+" kg", light(lb)+" lb", slices.Contains(unit, Pounds))
 	case "crt":
 		return round(m, 1) + " s"
 	case "body_condition":
-		return m.String() + " of 9"
+		return m.String() + outOf(unit)
 	}
 	return m.String()
+}
+
+// The units that a school may put first.
+const (
+	Fahrenheit = "degF"
+	Pounds     = "lb"
+)
+
+// light writes a weight to a tenth, below ten to a hundredth and below one to a
+// thousandth, for 2 % of a rabbit are 40 g.
+func light(m rubric.Milli) string {
+	switch {
+	case m < 1000:
+		return round(m, 3)
+	case m < 10_000:
+		return round(m, 2)
+	}
+	return round(m, 1)
+}
+
+// outOf is the scale of a body condition score: the unit that the field has.
+func outOf(unit []string) string {
+	for _, u := range unit {
+		if strings.HasPrefix(u, "of ") {
+			return " " + u
+		}
+	}
+	return " of 9"
 }
 
 // Range formats the two ends of a range of a vital, with the unit once.
@@ -40,7 +68,7 @@ func Range(vital string, low, high rubric.Milli, unit ...string) string {
 	case "crt":
 		from = strings.TrimSuffix(from, " s")
 	case "body_condition":
-		from = strings.TrimSuffix(from, " of 9")
+		from = strings.TrimSuffix(from, outOf(unit))
 	}
 	return from + " to " + Quantity(vital, high, unit...)
 }
@@ -51,7 +79,7 @@ func Difference(vital string, m rubric.Milli, unit ...string) string {
 	if vital != "temperature" {
 		return Quantity(vital, m, unit...)
 	}
-	return pair(round(m, 2)+" °C", round(m*9/5, 2)+" °F", strings.Contains(strings.Join(unit, " "), "F"))
+	return pair(round(m, 2)+" °C", round(m*9/5, 2)+" °F", slices.Contains(unit, Fahrenheit))
 }
 
 func pair(a, b string, swap bool) string {

@@ -111,12 +111,15 @@ func (s *said) margin() string {
 	}
 	switch s.arg("vital") {
 	case "temperature":
-		return ", give or take " + Difference("temperature", m)
+		return ", give or take " + Difference("temperature", m, s.units()...)
 	case "weight":
-		return ", give or take " + round(m, 1) + " kg"
+		return ", give or take " + Quantity("weight", m, s.units()...)
 	case "heart_rate", "resp_rate":
 		return ", give or take " + round(m, 1) + "/min"
 	case "body_condition":
+		if m < 1000 {
+			return ", give or take half a point"
+		}
 		return ", give or take " + some(int(m/1000), "point", "points")
 	}
 	return ", give or take " + m.String()
@@ -132,7 +135,7 @@ func (s *said) normalHere() string {
 	if errLow != nil || errHigh != nil {
 		return ""
 	}
-	return " (normal here: " + Range(s.arg("vital"), low, high) + ")"
+	return " (normal here: " + Range(s.arg("vital"), low, high, s.units()...) + ")"
 }
 
 // perEvent is what one event counted over so many seconds adds to a rate.

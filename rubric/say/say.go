@@ -26,6 +26,9 @@ type Words interface {
 	Problem(id string) string
 	Topic(id string) string
 	Handling(id string) string
+	// Units are those that a field is written in: its own, and those that the
+	// school puts first. See Quantity.
+	Units(field string) []string
 }
 
 // Fill writes the reason of every line of the report, and of every critical
@@ -91,8 +94,11 @@ func (s *said) quantity(name string) string {
 	if err != nil {
 		return quote(s.arg(name))
 	}
-	return Quantity(s.arg("vital"), m)
+	return Quantity(s.arg("vital"), m, s.units()...)
 }
+
+// units are those of the line's field.
+func (s *said) units() []string { return s.w.Units(s.arg("field")) }
 
 func (s *said) field() string { return lower(s.w.Field(s.arg("field"))) }
 
@@ -105,7 +111,7 @@ func (s *said) valueOf(field, name string) string {
 		return "nothing"
 	}
 	if m, err := rubric.ParseMilli(v); err == nil && s.arg("vital") != "" {
-		return Quantity(s.arg("vital"), m)
+		return Quantity(s.arg("vital"), m, s.units()...)
 	}
 	return quote(lower(s.w.Value(s.arg(field), v)))
 }

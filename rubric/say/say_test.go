@@ -18,6 +18,7 @@ func label(kind, id string) string {
 	return kind + " " + strings.ReplaceAll(strings.TrimPrefix(id, "xx-"), "-", " ")
 }
 
+func (labels) Units(string) []string     { return nil }
 func (labels) Step(id string) string     { return label("Feel", id) }
 func (labels) Field(id string) string    { return label("Size of", id) }
 func (labels) Value(_, v string) string  { return label("Very", v) }
@@ -116,8 +117,9 @@ func TestQuantity(t *testing.T) {
 		want  string
 	}{
 		{"heart_rate", 96000, nil, "96/min"}, {"resp_rate", 24400, nil, "24/min"},
-		{"temperature", 38500, nil, "38.5 °C (101.3 °F)"}, {"temperature", 40000, []string{"F"}, "104 °F (40 °C)"}, {"temperature", 38449, nil, "38.4 °C (101.2 °F)"},
-		{"weight", 24000, nil, "24 kg (52.9 lb)"}, {"weight", 4536, []string{"lb"}, "10 lb (4.5 kg)"},
+		{"temperature", 38500, nil, "38.5 °C (101.3 °F)"}, {"temperature", 40000, []string{"degF"}, "104 °F (40 °C)"}, {"temperature", 38449, nil, "38.4 °C (101.2 °F)"},
+		{"weight", 24000, nil, "24 kg (52.9 lb)"}, {"weight", 4536, []string{"lb"}, "10 lb (4.54 kg)"},
+		{"weight", 1900, nil, "1.9 kg (4.19 lb)"}, {"weight", 850, nil, "0.85 kg (1.87 lb)"}, {"body_condition", 2500, []string{"of 5"}, "2.5 of 5"},
 		{"crt", 1500, nil, "1.5 s"}, {"body_condition", 5000, nil, "5 of 9"}, {"body_condition", 4500, nil, "4.5 of 9"}, {"other", 1234, nil, "1.234"},
 	} {
 		require.Equal(t, row.want, Quantity(row.vital, row.m, row.unit...))

@@ -15,6 +15,16 @@ type Catalogue struct {
 	Manners  []Term     `json:"manners"`
 	Urgency  []Term     `json:"urgency"`
 	Readings []Term     `json:"interpretations"`
+	School   School     `json:"school"`
+}
+
+// School is how the school writes: the unit of temperature (degC, degF) and of
+// weight (kg, lb) that stands first, and its word for nothing abnormal. A weight
+// that is sent without a unit is always in kg.
+type School struct {
+	Temperature string `json:"temperature"`
+	Weight      string `json:"weight"`
+	Normal      string `json:"nothing"`
 }
 
 // Term is an id with its label.

@@ -25,12 +25,22 @@ export class Catalogue {
     const choice = this.field(fieldID)?.choices?.find((c) => c.id === value);
     return choice ? choice.label : value;
   }
-  /** A field's unit as it is written for people. */
-  unit(field) { return field?.unit === "degC" ? "°C" : field?.unit || ""; }
+  /** The unit in which a figure of the field is asked for: the one that the school puts first. */
+  unit(field) {
+    if (field?.vital === "temperature") return this.school.temperature === "degF" ? "°F" : "°C";
+    if (field?.vital === "weight") return this.school.weight;
+    return field?.unit || "";
+  }
+  /** The unit of a figure as it was charted; none where the value brings its own. */
+  unitOf(field, value) {
+    if (!field?.unit || /[a-z°]/i.test(value)) return "";
+    if (field.vital === "temperature") return Number(value) > 60 ? "°F" : "°C";
+    return field.vital === "weight" ? "kg" : field.unit;
+  }
   /** A charted line's value as the sheet writes it. */
   shown(line) {
     if (line.value === "not examined") return "not examined" + (line.reason ? ": " + line.reason : "");
-    return [this.valueLabel(line.field, line.value), this.unit(this.field(line.field))].filter(Boolean).join("\u00a0");
+    return [this.valueLabel(line.field, line.value), this.unitOf(this.field(line.field), line.value)].filter(Boolean).join("\u00a0");
   }
   stepLabel(act) {
     const step = this.step(act.step);

@@ -3,14 +3,20 @@
 
 const readings = { l: "low", n: "normal", h: "high" };
 
-/** {value, over, interpretation} or {wrong: text}; an empty text is {value: ""}. */
-export function readEntry(text, field) {
+// The units that may be typed, by the vital sign whose figure they stand behind.
+const units = { temperature: /^°?[cf]$/, weight: /^(kg|g|lbs?)$/ };
+
+/** {value, over, interpretation} or {wrong: text}; an empty text is {value: ""}. A bare weight is in the given unit. */
+export function readEntry(text, field, first = "kg") {
   text = text.trim().toLowerCase().replaceAll(",", ".").replaceAll("×", "x").replaceAll(/\s+/g, "");
   if (text === "") return { value: "" };
-  const m = /^([<>]?)(\d+(?:\.\d+)?)(?:x(\d+))?(l|n|h|low|normal|high)?$/.exec(text);
+  const m = /^([<>]?)(\d+(?:\.\d+)?)(?:x(\d+))?(kg|lbs?|g|°?[cf])?(l|n|h|low|normal|high)?$/.exec(text);
   if (!m) return { wrong: field.kind === "count" ? "A number a minute, such as 104, or counted 26x4." : "A number, such as " + (field.kind === "score" ? "5." : "38.5.") };
-  const [, sign, number, times, reading] = m;
+  const [, sign, number, times, unit, reading] = m;
   const entry = { value: sign && field.kind === "time" ? sign + number : number };
+  if (unit && !units[field.vital]?.test(unit)) return { wrong: "The unit does not fit here; write the number alone." };
+  if (unit) entry.value += " " + unit;
+  else if (field.vital === "weight" && first !== "kg") entry.value += " " + first;
   if (sign && field.kind !== "time") return { wrong: "A number alone, without < or >." };
   if (times) {
     if (field.kind !== "count") return { wrong: "Only what is counted is multiplied." };

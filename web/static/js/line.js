@@ -62,7 +62,7 @@ export function line(visit, place, withRegion = false) {
     const skip = h("button", { type: "button", class: "quiet small skip", "aria-label": `${label}: not examined`, onclick: () => { input.value = ""; askReason(); } }, "not examined");
     let reading = "";
     const commit = () => {
-      const entry = readEntry(input.value, field);
+      const entry = readEntry(input.value, field, visit.cat.school.weight);
       if (entry.wrong) return complain(entry.wrong);
       if (entry.value === "") {
         if (visit.sheet().get(key(place))?.value !== gap) write({ value: "" });
@@ -97,7 +97,7 @@ export function line(visit, place, withRegion = false) {
     if (document.activeElement !== parts.main || parts.main.tagName !== "SELECT") parts.set(now);
     if (now.value === gap) { reason.hidden = false; if (document.activeElement !== reason) reason.value = now.reason || ""; }
     else if (document.activeElement !== reason && parts.main.value !== gap) reason.hidden = true;
-    const words = now.waiting || kept ? "kept here" : now.value === gap ? "– not examined" : now.swept ? "✓ rest normal" : now.value ? "✓" : "";
+    const words = now.waiting || kept ? "kept here" : now.value === gap ? "– not examined" : now.swept ? `✓ rest ${visit.cat.school.nothing}` : now.value ? "✓" : "";
     fill(mark, words);
   };
   el.update();

@@ -25,7 +25,7 @@ export function openLines(host, room) {
       h("div", { "data-lines": "" },
         vitals.length > 0 && h("section", { class: "open-stage" }, h("h3", {}, "Vital signs"), made(vitals)),
         alone.length > 0 && h("section", { class: "open-stage" }, h("h3", {}, "In words of their own"), made(alone, { withRegion: true, folded: true })),
-        rest.length > 0 && h("section", { class: "open-stage" }, h("h3", {}, "The rest"), sweep(visit, "Rest of all examined regions normal", () => regions()), cat.stages.map((stage) => stagePart(stage, rest)))));
+        rest.length > 0 && h("section", { class: "open-stage" }, h("h3", {}, "The rest"), sweep(visit, `Rest of all examined regions ${cat.school.nothing}`, () => regions()), cat.stages.map((stage) => stagePart(stage, rest)))));
     host.querySelector("select, input, [data-sweep]")?.focus({ preventScroll: true });
   };
 
@@ -42,7 +42,7 @@ export function openLines(host, room) {
     if (!places.length) return null;
     return h("details", { class: "open-part" },
       h("summary", {}, stage.label, h("span", { class: "small soft" }, ", ", count(places.length, "line"))),
-      sweep(visit, `Rest of ${stage.label.toLowerCase()} normal`, () => regions(stage.id)),
+      sweep(visit, `Rest of ${stage.label.toLowerCase()} ${cat.school.nothing}`, () => regions(stage.id)),
       made(places, { withRegion: true, folded: true }));
   };
 

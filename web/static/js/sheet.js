@@ -36,7 +36,7 @@ export function sheet(host, room) {
       h("h4", {}, h("button", { type: "button", class: "plainly", onclick: () => room.go(region.id) }, region.label)),
       h("ul", { class: "plain" },
         merged(written).map(row),
-        swept.length > 0 && h("li", { class: "swept" }, "Rest normal", h("span", { class: "soft small" }, `: ${names(swept)}`)),
+        swept.length > 0 && h("li", { class: "swept" }, `Rest ${cat.school.nothing}`, h("span", { class: "soft small" }, `: ${names(swept)}`)),
         open.length > 0 && h("li", { class: "open-line" }, h("span", { class: "sign", "aria-hidden": "true" }, "○ "), h("button", { type: "button", class: "plainly", onclick: () => room.go(region.id) }, brief(open)))));
   };
 

@@ -32,7 +32,7 @@ function question(visit, host, sweeps, back) {
   const confirm = h("button", { type: "button", class: "main", onclick: () => {
     for (const s of sweeps) if (s.states?.length) visit.act({ kind: "record", region: s.region, value: "normal" });
     close();
-  } }, states.length === 1 ? "Chart it as normal" : `Chart these ${states.length} as normal`);
+  } }, states.length === 1 ? `Chart it as ${visit.cat.school.nothing}` : `Chart these ${states.length} as ${visit.cat.school.nothing}`);
   const leave = h("button", { type: "button", onclick: close }, states.length ? "Leave them" : "Close");
   fill(host,
     h("p", {}, states.length ? h("b", {}, `${count(states.length, "line")} would be stated normal:`) : "Nothing that was examined here is still open for this."),

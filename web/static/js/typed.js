@@ -15,7 +15,7 @@ export function typed(form, room) {
   const understood = (act) => {
     switch (act.kind) {
       case "examine": return cat.stepLabel(act);
-      case "record": return act.region ? `${cat.region(act.region)?.label}: rest normal` : `${[cat.fieldLabel(act.field), act.site].filter(Boolean).join(", ")}: ${cat.shown(act)}${act.interpretation ? ", " + act.interpretation : ""}`;
+      case "record": return act.region ? `${cat.region(act.region)?.label}: rest ${cat.school.nothing}` : `${[cat.fieldLabel(act.field), act.site].filter(Boolean).join(", ")}: ${cat.shown(act)}${act.interpretation ? ", " + act.interpretation : ""}`;
       case "ask": return cat.topic(act.topic)?.ask || act.topic;
       case "handle": return cat.handle(act.how)?.label || act.how;
       case "wait": return `Wait ${act.seconds} s`;

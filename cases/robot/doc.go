@@ -28,7 +28,8 @@ type style struct {
 	deaf     bool // pays no heed to what the animal shows
 	rough    bool // firm hands, no precautions, no oxygen
 	chart    charting
-	muddled  int // chance to conclude something else
+	muddled  int  // chance to conclude something else
+	way      *Way // nil: the first accepted route
 }
 
 // charting is how a student fills the sheet.

@@ -94,11 +94,12 @@ func (b *planner) handling(last bool) []string {
 	return out
 }
 
-// examination lists the steps along the first accepted route.
+// examination lists the steps along the way that the student has, else along
+// the first accepted route.
 func (b *planner) examination() {
-	place := b.stages()
+	place := b.places()
 	wanted := b.wanted()
-	slices.SortStableFunc(wanted, func(x, y *rubric.Step) int { return place[x.Stage] - place[y.Stage] })
+	slices.SortStableFunc(wanted, func(x, y *rubric.Step) int { return place(x) - place(y) })
 	for _, step := range wanted {
 		if b.c.one(b.s.forget) {
 			continue
@@ -125,6 +126,15 @@ func (b *planner) anySite(id string) []string {
 		return s.Sites[:1]
 	}
 	return []string{""}
+}
+
+// places gives every step its place on the way.
+func (b *planner) places() func(*rubric.Step) int {
+	if b.s.way != nil {
+		return b.s.way.rank
+	}
+	place := b.stages()
+	return func(s *rubric.Step) int { return place[s.Stage] }
 }
 
 // stages numbers the stages along the first accepted route; those that it does
@@ -294,13 +304,16 @@ func (b *planner) bringIn(done []string) {
 	}
 }
 
-// rules ties the plan to the rubric's rules of order.
+// rules ties the plan to the rubric's rules of order. On a way it is the way
+// that decides against a habit.
 func (b *planner) rules() {
 	if b.s.rough {
 		return
 	}
 	for i := range b.k.Rules {
-		b.tie(b.k.Rules[i].Before, b.k.Rules[i].After)
+		if r := &b.k.Rules[i]; b.s.way == nil || earns(r) {
+			b.tie(r.Before, r.After)
+		}
 	}
 }
 

@@ -42,31 +42,77 @@ func (b Bound) Sentence() string {
 	return fmt.Sprintf("%s, %s: %s is %.2f and should be %s %.2f.", b.Case, b.Robot, b.What, b.Figure, side, b.Limit)
 }
 
-// subject is one patient with its key and who is to be marked by it.
-type subject struct {
-	p    *cases.Patient
-	r    *rubric.Rubric
-	k    rubric.Key
-	seed uint64
+// probe is a promise about one robot: a figure of its visit and the limit of it.
+type probe struct {
+	robot, what string
+	limit       float64
+	least       bool // the figure must not be below the limit, else not above
+	sum         bool // over several patients the figures add up; else the worst counts
+	figure      func(*subject) (float64, error)
+	when        func(*subject) bool // nil: always
+	why         string              // what is said where it never applies; empty: nothing
 }
 
-func (s *subject) mark(acts []rubric.Act) (rubric.Report, error) { return mark(s.p, *s.r, s.k, acts) }
+// nothingWrong is why a promise about findings does not apply.
+const nothingWrong = "nothing is abnormal, so that calling everything normal is right"
 
-// The robots without skill.
-var (
-	untouched = []struct {
-		name string
-		goes robot.Student
-	}{{"empty", robot.Empty}, {"all normal", robot.AllNormal}, {"all abnormal", robot.AllAbnormal}, {"invented vitals", robot.Invented}}
+func somethingWrong(s *subject) bool { return len(s.k.Findings) > 0 }
 
-	blind = []struct {
-		name string
-		goes func(*subject) []rubric.Act
-	}{
-		{"every step, all normal", func(s *subject) []rubric.Act { return robot.RoutineNormal(s.p, s.k) }},
-		{"every step, charted at random", func(s *subject) []rubric.Act { return robot.RandomChart(s.p, s.k, s.seed) }},
+func inTriage(s *subject) bool { return s.k.Situation == "triage" }
+
+var probes = []probe{
+	{robot: "empty", what: "the total", limit: mostUntouched, figure: total("empty")},
+	{robot: "all normal", what: "the total", limit: mostUntouched, figure: total("all normal")},
+	{robot: "all abnormal", what: "the total", limit: mostUntouched, figure: total("all abnormal")},
+	{robot: "invented vitals", what: "the total", limit: mostUntouched, figure: total("invented vitals")},
+
+	{robot: "every step, all normal", what: "the number of visits passed", sum: true,
+		figure: passed("every step, all normal"), when: somethingWrong, why: nothingWrong},
+	{robot: "every step, all normal", what: "the share of Findings", limit: mostBlind,
+		figure: ofFindings("every step, all normal"), when: somethingWrong, why: nothingWrong},
+	{robot: "every step, charted at random", what: "the number of visits passed", sum: true,
+		figure: passed("every step, charted at random"), when: somethingWrong, why: nothingWrong},
+	{robot: "every step, charted at random", what: "the share of Findings", limit: mostBlind,
+		figure: ofFindings("every step, charted at random"), when: somethingWrong, why: nothingWrong},
+
+	{robot: "ideal", what: "the total", least: true, limit: leastIdeal, figure: total("ideal"), when: inTriage},
+	{robot: "ideal", what: "the lead over the reckless", least: true, limit: leastAhead, figure: lead, when: inTriage},
+}
+
+func total(robot string) func(*subject) (float64, error) {
+	return func(s *subject) (float64, error) {
+		rep, err := s.report(robot)
+		return points(rep.Total), err
 	}
-)
+}
+
+func passed(robot string) func(*subject) (float64, error) {
+	return func(s *subject) (float64, error) {
+		rep, err := s.report(robot)
+		if rep.Pass {
+			return 1, err
+		}
+		return 0, err
+	}
+}
+
+func ofFindings(robot string) func(*subject) (float64, error) {
+	return func(s *subject) (float64, error) {
+		rep, err := s.report(robot)
+		return share(rep, rubric.DomainFindings), err
+	}
+}
+
+// lead is by how much who does what is right and stops is ahead of who works
+// through the whole animal.
+func lead(s *subject) (float64, error) {
+	ideal, err := s.report("ideal")
+	if err != nil {
+		return 0, err
+	}
+	reckless, err := s.report("reckless")
+	return points(ideal.Total - reckless.Total), err
+}
 
 // bounds puts every promise to the test on every case.
 func bounds(l *cases.Library, r rubric.Rubric, over []*cases.Case) ([]Bound, error) {
@@ -78,101 +124,72 @@ func bounds(l *cases.Library, r rubric.Rubric, over []*cases.Case) ([]Bound, err
 			if err != nil {
 				return nil, err
 			}
-			drawn = append(drawn, &subject{p, &r, k, seed})
+			drawn = append(drawn, &subject{p: p, r: &r, k: k, seed: seed})
 		}
-		for _, test := range []func(string, []*subject) ([]Bound, error){touchNothing, lookAtNothing, noOrder, stopInTime} {
-			b, err := test(c.ID, drawn)
-			if err != nil {
-				return nil, fmt.Errorf("trial: case %s: %w", c.ID, err)
-			}
-			out = append(out, b...)
+		list, err := boundsOf(c.ID, drawn)
+		if err != nil {
+			return nil, fmt.Errorf("trial: case %s: %w", c.ID, err)
 		}
+		out = append(out, list...)
 	}
 	return out, nil
 }
 
-// touchNothing: who touches nothing gets nothing.
-func touchNothing(id string, drawn []*subject) ([]Bound, error) {
+func boundsOf(id string, drawn []*subject) ([]Bound, error) {
 	var out []Bound
-	for _, who := range untouched {
-		b := Bound{Case: id, Robot: who.name, What: "the total", Limit: mostUntouched, Judged: true}
-		for _, s := range drawn {
-			rep, err := s.mark(who.goes(s.p, s.k))
-			if err != nil {
-				return nil, err
-			}
-			b.Figure = max(b.Figure, points(rep.Total))
+	for i := range probes {
+		b, err := probes[i].over(drawn)
+		if err != nil {
+			return nil, err
 		}
-		out = append(out, b.settled())
+		if b.Judged || b.Why != "" {
+			b.Case = id
+			out = append(out, b)
+		}
 	}
-	return out, nil
+	b, err := noOrder(drawn, ordersACase)
+	b.Case = id
+	return append(out, b), err
 }
 
-// lookAtNothing: who does every step and does not look passes no patient, and
-// earns little of Findings where there is something to find.
-func lookAtNothing(id string, drawn []*subject) ([]Bound, error) {
-	var out []Bound
-	for _, who := range blind {
-		earns := Bound{Case: id, Robot: who.name, What: "the share of Findings", Limit: mostBlind}
-		passes := Bound{Case: id, Robot: who.name, What: "the number of visits passed", Limit: 0}
-		for _, s := range drawn {
-			if len(s.k.Findings) == 0 {
-				continue
-			}
-			rep, err := s.mark(who.goes(s))
-			if err != nil {
-				return nil, err
-			}
-			earns.Judged, passes.Judged = true, true
-			earns.Figure = max(earns.Figure, share(rep, rubric.DomainFindings))
-			if rep.Pass {
-				passes.Figure++
-			}
+// over is the promise put to the test on several patients of a case.
+func (t *probe) over(drawn []*subject) (Bound, error) {
+	b := Bound{Robot: t.robot, What: t.what, Limit: t.limit, Least: t.least, Why: t.why}
+	for _, s := range drawn {
+		if t.when != nil && !t.when(s) {
+			continue
 		}
-		if !earns.Judged {
-			earns.Why = "nothing is abnormal, so that calling everything normal is right"
-			passes.Why = earns.Why
+		x, err := t.figure(s)
+		if err != nil {
+			return Bound{}, err
 		}
-		out = append(out, passes.settled(), earns.settled())
+		switch {
+		case !b.Judged:
+			b.Figure = x
+		case t.sum:
+			b.Figure += x
+		case t.least:
+			b.Figure = min(b.Figure, x)
+		default:
+			b.Figure = max(b.Figure, x)
+		}
+		b.Judged, b.Why = true, ""
 	}
-	return out, nil
+	return b.settled(), nil
 }
 
 // noOrder: random order earns little of Order.
-func noOrder(id string, drawn []*subject) ([]Bound, error) {
-	b := Bound{Case: id, Robot: "random order", What: fmt.Sprintf("the mean share of Order over %d visits", ordersACase), Limit: mostRandom, Judged: true}
-	for i := range ordersACase {
+func noOrder(drawn []*subject, visits int) (Bound, error) {
+	b := Bound{Robot: "random order", What: fmt.Sprintf("the mean share of Order over %d visits", visits), Limit: mostRandom, Judged: true}
+	for i := range visits {
 		s := drawn[i%len(drawn)]
 		rep, err := s.mark(robot.RandomOrder(s.p, s.k, uint64(i)))
 		if err != nil {
-			return nil, err
+			return Bound{}, err
 		}
-		b.Figure += share(rep, rubric.DomainOrder) / ordersACase
+		b.Figure += share(rep, rubric.DomainOrder) / float64(visits)
 	}
-	return []Bound{b.settled()}, nil
-}
-
-// stopInTime: in triage, who does what is right and stops is well ahead of who
-// works through the whole animal.
-func stopInTime(id string, drawn []*subject) ([]Bound, error) {
-	if drawn[0].k.Situation != "triage" {
-		return nil, nil
-	}
-	right := Bound{Case: id, Robot: "ideal", What: "the total", Least: true, Limit: leastIdeal, Judged: true, Figure: 100}
-	ahead := Bound{Case: id, Robot: "ideal", What: "the lead over the reckless", Least: true, Limit: leastAhead, Judged: true, Figure: 100}
-	for _, s := range drawn {
-		ideal, err := s.mark(robot.Ideal(s.p, s.k))
-		if err != nil {
-			return nil, err
-		}
-		reckless, err := s.mark(robot.Reckless(s.p, s.k))
-		if err != nil {
-			return nil, err
-		}
-		right.Figure = min(right.Figure, points(ideal.Total))
-		ahead.Figure = min(ahead.Figure, points(ideal.Total-reckless.Total))
-	}
-	return []Bound{right.settled(), ahead.settled()}, nil
+	return b.settled(), nil
 }
 
 // settled says whether the bound holds.

@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"io"
 	"os"
 
 	"github.com/spf13/cobra"
@@ -10,27 +11,64 @@ import (
 	"dewclaw/rubric/file"
 )
 
+// checkFlags are the words of check.
+type checkFlags struct {
+	Seeds int
+	Rules bool
+}
+
+// mostSeeds bounds one run of check to some hours.
+const mostSeeds = 10_000
+
 func newCheckCommand() *cobra.Command {
-	return &cobra.Command{
+	var f checkFlags
+	cmd := &cobra.Command{
 		Use:   "check [FILE...]",
 		Short: "Check case, catalogue and rubric files; without a file, the library that is built in",
 		Long: "Check reads each file and prints every problem as file:line:col: message.\n" +
-			"It exits with 1 when there is a problem, else with 0.",
-		RunE: func(cmd *cobra.Command, args []string) error {
-			problems, checked, err := check(args)
-			if err != nil {
-				return err
-			}
-			for _, p := range problems {
-				fmt.Fprintln(cmd.OutOrStdout(), p)
-			}
-			if len(problems) > 0 {
-				return errSilent
-			}
-			fmt.Fprintf(cmd.OutOrStdout(), "%d checked, no problem\n", checked)
-			return nil
-		},
+			"With --seeds it also draws the patients of every case with that many seeds, sends robots\n" +
+			"to them, and prints whatever does not hold as case: seed: what: got; should be. A table\n" +
+			"at the end says whether the length of words, the size of sounds and pictures or the\n" +
+			"seconds of a step give away what is abnormal.\n" +
+			"It exits with 1 when there is a problem, else with 0. With --rules it prints the table\n" +
+			"of signs that must agree within a patient, with the source of each, and checks nothing.",
+		RunE: func(cmd *cobra.Command, args []string) error { return runCheck(f, args, cmd.OutOrStdout()) },
 	}
+	cmd.Flags().IntVar(&f.Seeds, "seeds", 0, "how many patients to draw of every case; 0: files only")
+	cmd.Flags().BoolVar(&f.Rules, "rules", false, "print the table of signs that must agree")
+	return cmd
+}
+
+func runCheck(f checkFlags, args []string, out io.Writer) error {
+	if f.Seeds < 0 || f.Seeds > mostSeeds {
+		return &usageError{fmt.Errorf("--seeds is %d; right would be 0 to %d", f.Seeds, mostSeeds)}
+	}
+	if f.Rules {
+		if len(args) > 0 || f.Seeds > 0 {
+			return &usageError{fmt.Errorf("--rules prints a table and goes with no file and no --seeds")}
+		}
+		return writeRules(out)
+	}
+	problems, checked, err := check(args)
+	if err != nil {
+		return err
+	}
+	for _, p := range problems {
+		fmt.Fprintln(out, p)
+	}
+	if len(problems) == 0 {
+		fmt.Fprintf(out, "%d checked, no problem\n", checked)
+	}
+	held := true
+	if f.Seeds > 0 {
+		if held, err = sweep(out, args, f.Seeds); err != nil {
+			return err
+		}
+	}
+	if len(problems) > 0 || !held {
+		return errSilent
+	}
+	return nil
 }
 
 // check returns the problems of the files, or of the built-in library when

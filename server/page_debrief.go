@@ -49,8 +49,8 @@ type actRef struct {
 
 // findingRow is an actual finding beside what was charted.
 type findingRow struct {
-	Label, Site, Actual, Charted, Mark, Word, Found string
-	Acts                                            []actRef
+	Label, Site, Meaning, Actual, Charted, Mark, Word, Found string
+	Acts                                                     []actRef
 }
 
 func (s *Server) showDebrief(c *gin.Context) error {
@@ -104,7 +104,11 @@ func debriefPageOf(r face.Report, a face.Attempt, cat *face.Catalogue) *debriefP
 		p.Vitals = append(p.Vitals, vitalRowOf(v))
 	}
 	for _, f := range r.Findings {
-		p.Findings = append(p.Findings, findingRowOf(f, clocks))
+		row := findingRowOf(f, clocks)
+		if field := cat.Field(f.Field); field != nil {
+			row.Meaning = field.Meaning
+		}
+		p.Findings = append(p.Findings, row)
 	}
 	p.Detection = detectionText(r.Detection)
 	return p

@@ -1,6 +1,7 @@
 // [data-chart]: the lines of the chosen place. What was examined stands open;
 // the rest is folded, since a line that was not examined is an exception.
 
+import { about } from "./about.js";
 import { count, fill, h } from "./dom.js";
 import { key } from "./catalogue.js";
 import { group } from "./group.js";
@@ -9,6 +10,7 @@ import { sweep } from "./sweep.js";
 export function chart(host, room) {
   const { visit } = room;
   const { cat } = visit;
+  const meaning = about(host, cat);
   let groups = [];
   let shown = "";
 
@@ -31,6 +33,7 @@ export function chart(host, room) {
       groups = [];
       fill(host,
         h("h3", {}, "On the sheet"),
+        meaning,
         !now.length && h("p", { class: "soft small" }, "Lines open here as you examine."),
         h("div", { "data-lines": "" }, grouped(now), now.length > 0 && sweep(visit, `Rest of this region ${visit.cat.school.nothing}`, () => [room.region])),
         rest.length > 0 && h("details", { class: "rest", open: unfolded || false }, h("summary", { class: "small" }, `Not examined: ${count(rest.length, "line")}`), h("div", { "data-lines": "" }, grouped(rest))));

@@ -18,6 +18,7 @@ export function line(visit, place, withRegion = false) {
   const reason = h("input", { type: "text", maxlength: "200", class: "line-reason", placeholder: "why not?", "aria-label": `${label}: why not examined`, hidden: true });
   const parts = field.choices?.length && (field.kind === "choice" || field.kind === "grade") ? choiceParts() : numberParts();
   const el = h("div", { class: field.vital ? "line vital-line" : "line", "data-line": key(place), role: "group", "aria-label": label },
+    field.meaning && h("span", { class: "unseen", id: id + "-about" }, field.meaning),
     h("label", { for: id }, label, /^[A-Z]/.test(field.abbr?.[0] || "") && h("span", { class: "soft" }, " ", field.abbr[0]), withRegion && h("span", { class: "line-region small soft" }, visit.cat.region(field.region)?.label)),
     h("div", { class: "line-in" }, parts.nodes, mark, parts.skip, reason), note);
 
@@ -25,7 +26,11 @@ export function line(visit, place, withRegion = false) {
     note.textContent = text;
     note.hidden = !text;
     parts.main.toggleAttribute("aria-invalid", Boolean(text));
-    if (text) { parts.main.setAttribute("aria-invalid", "true"); parts.main.setAttribute("aria-describedby", note.id); }
+    if (text) parts.main.setAttribute("aria-invalid", "true");
+    describe(text ? note.id : "");
+  }
+  function describe(also) {
+    parts.main.setAttribute("aria-describedby", [also, field.meaning && id + "-about"].filter(Boolean).join(" "));
   }
   function write(entry) {
     complain("");
@@ -91,6 +96,7 @@ export function line(visit, place, withRegion = false) {
     if (e.target === parts.main && parts.commit) parts.commit();
     if (note.hidden && !(e.target === parts.main && parts.main.value === gap)) nextLine(el);
   });
+  describe("");
   el.update = () => {
     const now = visit.sheet().get(key(place)) || { value: "" };
     const kept = now.value === "" && visit.waiting().some(({ act }) => act.kind === "record" && key(act) === key(place));

@@ -1,6 +1,7 @@
 // [data-open]: everything that was examined and not yet charted, in one run:
 // vital signs first, then stage by stage. Enter goes on to the next line.
 
+import { about } from "./about.js";
 import { count, fill, h } from "./dom.js";
 import { group } from "./group.js";
 import { sweep } from "./sweep.js";
@@ -8,6 +9,7 @@ import { sweep } from "./sweep.js";
 export function openLines(host, room) {
   const { visit } = room;
   const { cat } = visit;
+  const meaning = about(host, cat);
   const counts = document.querySelectorAll("[data-open-count]");
   let groups = [];
 
@@ -22,6 +24,7 @@ export function openLines(host, room) {
     fill(host,
       h("h2", { tabindex: "-1" }, "Open lines"),
       h("p", { class: "soft small measure" }, "Examined and not charted yet. In a vital sign ", h("kbd", {}, "26x4n"), " writes 104 over 15 s and reads it as normal; ", h("kbd", {}, "l"), " is low, ", h("kbd", {}, "h"), " high. ", h("kbd", {}, "Enter"), " goes on."),
+      meaning,
       h("div", { "data-lines": "" },
         vitals.length > 0 && h("section", { class: "open-stage" }, h("h3", {}, "Vital signs"), made(vitals)),
         alone.length > 0 && h("section", { class: "open-stage" }, h("h3", {}, "In words of their own"), made(alone, { withRegion: true, folded: true })),

@@ -1,6 +1,8 @@
 // Package normal holds the reference ranges of resting vital signs by species,
-// age and size, each with its source. The data are ranges.csv: to correct or
-// add a range is to edit that file.
+// age and size, each with its source. Two tables: ranges.csv are the rows that
+// grade, published.csv the published figures behind them. To correct or add a
+// range is to edit the file. A school lays its own file over ranges.csv: see
+// Overlay.
 //
 // Inside Low..High a vital is normal. Between Low..High and GreyLow..GreyHigh
 // either call is right. The bands are teaching defaults, wide on purpose:
@@ -17,17 +19,33 @@
 //
 // Pigs have no refill time (hard to assess); ferrets and guinea pigs have no
 // body condition (no scale that is agreed on), nor do foals and calves.
+//
+// # Files
+//
+// Both are CSV: commas, the names of the columns in the first line, text with a
+// comma in double quotes, lines that begin with # left out. A row of ranges.csv:
+//
+//	id               dog.small.heart_rate: unique; small letters, digits, . _ -
+//	species          as in the catalogues: dog, cat, horse, cattle, rabbit ...
+//	class            small, adult, puppy ...; any where all classes share it
+//	age_from_days, age_to_days, grams_from, grams_to
+//	                 whole numbers, both ends included; an empty end is open
+//	vital, unit      heart_rate /min, resp_rate /min, temperature degC, crt s,
+//	                 body_condition /9 or /5
+//	low, high, grey_low, grey_high
+//	                 decimals with at most three places
+//	source           who, where, year: which figure
+//	confidence       read in the source, from memory, derived ...
+//
+// One of published.csv has no id and no grey zone. In place of them says holds
+// what is no range (a mean, a limit), key the source's short name, and
+// confidence one of read, relay (read on a page that quotes the source), memory.
 package normal
 
 import (
 	"bytes"
 	_ "embed"
-	"encoding/csv"
-	"errors"
-	"fmt"
-	"math"
 	"slices"
-	"strconv"
 
 	"dewclaw/rubric"
 )
@@ -38,14 +56,27 @@ type Row struct {
 	ID, Species, Class, Vital, Unit string
 	Low, High, GreyLow, GreyHigh    rubric.Milli
 	Source, Confidence              string
-
-	days, grams span
+	Days, Grams                     Span
 }
 
-// span is from..to, both included.
-type span struct{ from, to int }
+// Span is From..To, both included. Open stands for an end that is not given.
+type Span struct{ From, To int }
 
-func (s span) holds(n int) bool { return n >= s.from && n <= s.to }
+// Open is the upper end of a span that has none.
+const Open = 1<<31 - 1
+
+// Any stands for an age or weight that is not known, where rows for all of them
+// are asked for.
+const Any = -1
+
+// Holds says whether n lies in the span.
+func (s Span) Holds(n int) bool { return n >= s.From && n <= s.To }
+
+// meets says whether the spans share anything.
+func (s Span) meets(o Span) bool { return s.From <= o.To && o.From <= s.To }
+
+// allows is Holds, and true for Any.
+func (s Span) allows(n int) bool { return n == Any || s.Holds(n) }
 
 //go:embed ranges.csv
 var data []byte
@@ -55,83 +86,81 @@ var rows = mustParse(data)
 // Table is a whole file of ranges: today's, or those that an attempt began with.
 type Table []Row
 
-// Lookup finds the row of today's table for an animal of this age in days and
-// weight in grams. It is false where no range is known, such as for a newborn.
+// Lookup finds the row of the table that comes with the program for an animal
+// of this age in days and weight in grams. It is false where no range is known,
+// such as for a newborn.
 func Lookup(species string, ageDays, grams int, vital string) (Row, bool) {
-	return Table(rows).Lookup(species, ageDays, grams, vital)
+	return rows.Lookup(species, ageDays, grams, vital)
 }
 
-// Lookup finds the row for an animal of this age in days and weight in grams.
+// Lookup finds the row for an animal of this age in days and weight in grams:
+// the first that holds it.
 func (t Table) Lookup(species string, ageDays, grams int, vital string) (Row, bool) {
 	for i := range t {
 		r := &t[i]
-		if r.Species == species && r.Vital == vital && r.days.holds(ageDays) && r.grams.holds(grams) {
+		if r.Species == species && r.Vital == vital && r.Days.Holds(ageDays) && r.Grams.Holds(grams) {
 			return *r, true
 		}
 	}
 	return Row{}, false
 }
 
-// Rows are all rows in file order.
-func Rows() []Row { return slices.Clone(rows) }
+// Find is the row with this id.
+func (t Table) Find(id string) (Row, bool) {
+	i := slices.IndexFunc(t, func(r Row) bool { return r.ID == id })
+	if i < 0 {
+		return Row{}, false
+	}
+	return t[i], true
+}
+
+// For are the rows that apply to an animal, in the order of the vitals. With
+// both known there is one a vital at most, that of Lookup; Any asks for all
+// classes.
+func (t Table) For(species string, ageDays, grams int) Table {
+	var out Table
+	for _, v := range vitals {
+		for _, r := range t {
+			if r.Species != species || r.Vital != v.id || !r.Days.allows(ageDays) || !r.Grams.allows(grams) {
+				continue
+			}
+			out = append(out, r)
+			if ageDays != Any && grams != Any {
+				break
+			}
+		}
+	}
+	return out
+}
+
+// Rows are all rows of the table that comes with the program, in file order.
+func Rows() Table { return slices.Clone(rows) }
 
 // Data is the file itself, for an attempt to keep.
 func Data() []byte { return bytes.Clone(data) }
 
-// Parse reads what Data gave, perhaps in an earlier version.
-func Parse(data []byte) (Table, error) { return parse(data) }
+// Parse reads what Data or Overlay gave, perhaps in an earlier version. It asks
+// for no more than that the rows can be read.
+func Parse(data []byte) (Table, error) {
+	found, problems := rangeSheet.read("ranges", data)
+	if len(problems) > 0 {
+		return nil, problems[0]
+	}
+	return tableOf(found), nil
+}
 
-const columns = 15
+func tableOf(found []placed[Row]) Table {
+	out := make(Table, len(found))
+	for i := range found {
+		out[i] = found[i].row
+	}
+	return out
+}
 
-func mustParse(data []byte) []Row {
-	rows, err := parse(data)
+func mustParse(data []byte) Table {
+	t, err := Parse(data)
 	if err != nil {
 		panic("normal: the embedded ranges are broken: " + err.Error())
 	}
-	return rows
-}
-
-func parse(data []byte) ([]Row, error) {
-	in := csv.NewReader(bytes.NewReader(data))
-	in.FieldsPerRecord = columns
-	records, err := in.ReadAll()
-	if err != nil {
-		return nil, fmt.Errorf("ranges: %w", err)
-	}
-	if len(records) == 0 {
-		return nil, errors.New("ranges: no rows")
-	}
-	rows := make([]Row, 0, len(records))
-	for i, rec := range records[1:] {
-		row, err := parseRow(rec)
-		if err != nil {
-			return nil, fmt.Errorf("ranges: row %d: %w", i+2, err)
-		}
-		rows = append(rows, row)
-	}
-	return rows, nil
-}
-
-func parseRow(rec []string) (Row, error) {
-	row := Row{ID: rec[0], Species: rec[1], Class: rec[2], Vital: rec[7], Unit: rec[8], Source: rec[13], Confidence: rec[14]}
-	for i, to := range []*int{&row.days.from, &row.days.to, &row.grams.from, &row.grams.to} {
-		text := rec[3+i]
-		if text == "" {
-			*to = math.MaxInt
-			continue
-		}
-		n, err := strconv.Atoi(text)
-		if err != nil {
-			return Row{}, err
-		}
-		*to = n
-	}
-	for i, to := range []*rubric.Milli{&row.Low, &row.High, &row.GreyLow, &row.GreyHigh} {
-		m, err := rubric.ParseMilli(rec[9+i])
-		if err != nil {
-			return Row{}, err
-		}
-		*to = m
-	}
-	return row, nil
+	return t
 }

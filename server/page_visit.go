@@ -68,7 +68,7 @@ func roomPageOf(a face.Attempt, cat *face.Catalogue) *roomPage {
 		}
 	}
 	p.Animal = web.Animal(web.Drawing{
-		Species: a.Patient.Species, Title: cat.Label + " standing, head to the left: places that can be examined",
+		Species: a.Patient.Species, Title: cat.Label + " " + web.Posture(a.Patient.Species) + ", head to the left: places that can be examined",
 		Spots: spotsOf(cat), Buttons: true,
 	})
 	return p

@@ -56,6 +56,15 @@ func Animal(d Drawing) template.HTML {
 	return template.HTML(b.String()) //nolint:gosec // every text in it went through HTMLEscapeString
 }
 
+// Posture is how a species is drawn, for the title of its drawing: standing or
+// crouching. Without a drawing it is standing.
+func Posture(species string) string {
+	if a, ok := animals[species]; ok {
+		return a.posture
+	}
+	return "standing"
+}
+
 // drawnWidth is the width of every drawing in its own units.
 const drawnWidth = 1000
 
@@ -134,6 +143,7 @@ func spots(b *strings.Builder, a animal, d Drawing, name string) {
 
 // animal is the table of landmarks of one species: left profile, head left.
 type animal struct {
+	posture string // how it stands or sits, for the title
 	height  int    // thousandths of a region's height are of this
 	frame   string // the part of the paper that is shown: x, y, width, height
 	strokes []stroke

@@ -1,12 +1,12 @@
 package web
 
 // animals are the drawings by species.
-var animals = map[string]animal{"dog": dog}
+var animals = map[string]animal{"cat": cat, "cattle": cattle, "dog": dog, "horse": horse, "rabbit": rabbit}
 
 // dog is a standing dog of middle size with a dropped ear. Proportions are
 // those of a mesocephalic breed: trunk slightly longer than the height at the
 // withers, elbow half way down, hock a third of the way up (drawn freehand, no source).
-var dog = animal{height: 720, frame: "30 72 940 640", strokes: []stroke{
+var dog = animal{posture: "standing", height: 720, frame: "30 72 940 640", strokes: []stroke{
 	// The limbs of the far side, lighter and behind.
 	{class: "far", marks: []landmark{
 		{x: 346, y: 470, name: "far elbow"}, {x: 336, y: 530}, {x: 322, y: 582, name: "far carpus"}, {x: 316, y: 606},

@@ -2,11 +2,16 @@ package web
 
 import (
 	"encoding/xml"
+	"fmt"
 	"io"
+	"math"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
+
+	"dewclaw/cases"
 
 	"github.com/stretchr/testify/require"
 )
@@ -54,20 +59,111 @@ func TestUnknownSpeciesHasNoDrawing(t *testing.T) {
 	require.Empty(t, Animal(Drawing{Species: "gryphon"}))
 }
 
-// No curve leaves the paper: a spline that overshoots would.
-func TestStrokesStayOnThePaper(t *testing.T) {
+// No curve leaves what is shown: a spline that overshoots would.
+func TestStrokesStayInTheFrame(t *testing.T) {
 	number := regexp.MustCompile(`-?\d+(?:\.\d)?`)
 	for name, a := range animals {
+		f := frameOf(t, a)
+		require.True(t, f[0] >= 0 && f[2] <= drawnWidth && f[1] >= 0 && f[3] <= float64(a.height), "%s: the frame lies on the paper", name)
 		for _, s := range a.strokes {
 			for i, m := range number.FindAllString(s.path(), -1) {
 				v, err := strconv.ParseFloat(m, 64)
 				require.NoError(t, err)
-				most := float64(drawnWidth)
-				if i%2 == 1 {
-					most = float64(a.height)
-				}
-				require.True(t, v >= 0 && v <= most, "%s: %v in %s", name, v, s.marks[0].name)
+				require.True(t, v >= f[i%2] && v <= f[i%2+2], "%s: %v in %s", name, v, s.marks[0].name)
 			}
 		}
 	}
+}
+
+// frameOf is the shown part of the paper: left, top, right, bottom.
+func frameOf(t *testing.T, a animal) [4]float64 {
+	var x, y, w, h float64
+	_, err := fmt.Sscan(a.frame, &x, &y, &w, &h)
+	require.NoError(t, err)
+	return [4]float64{x, y, x + w, y + h}
+}
+
+// Every landmark of these is on each drawing: who corrects a table against an
+// animal finds the place by its name (common anatomy of the mammals, no source).
+func TestDrawingsNameTheirLandmarks(t *testing.T) {
+	for name, a := range animals {
+		named := map[string]bool{}
+		for _, s := range a.strokes {
+			for _, m := range s.marks {
+				named[m.name] = true
+			}
+		}
+		for _, want := range []string{"eye", "withers", "back", "loin", "elbow", "point of hock", "flank fold", "scapula", "last rib"} {
+			require.True(t, named[want], "%s has no %s", name, want)
+		}
+		require.Contains(t, []string{"standing", "crouching"}, a.posture, name)
+	}
+}
+
+func TestPosture(t *testing.T) {
+	require.Equal(t, "crouching", Posture("rabbit"))
+	require.Equal(t, "standing", Posture("horse"))
+	require.Equal(t, "standing", Posture("gryphon"))
+}
+
+// aside are the regions that are no place of the body.
+var aside = []string{"distance", "weight", "gait", "droppings"}
+
+// nearest two places may come: two dots of radius 13, as a pressed one is
+// drawn, with a gap between them.
+const nearest = 34
+
+func TestEverySpeciesIsDrawnWithItsRegionsApart(t *testing.T) {
+	lib := cases.Builtin()
+	for _, species := range lib.Species() {
+		a, ok := animals[species]
+		require.True(t, ok, "%s has a catalogue and no drawing", species)
+		f := frameOf(t, a)
+		placed := map[string][2]float64{}
+		for _, r := range lib.Catalogue(species).Regions {
+			x, y := a.place(r.Point)
+			p := [2]float64{float64(x), float64(y)}
+			require.True(t, p[0]-24 >= f[0] && p[0]+24 <= f[2] && p[1]-24 >= f[1] && p[1]+24 <= f[3], "%s: %s at %v leaves the frame %v", species, r.ID, r.Point, f)
+			for id, q := range placed {
+				d := math.Hypot(p[0]-q[0], p[1]-q[1])
+				require.GreaterOrEqual(t, d, float64(nearest), "%s: %s is %.0f from %s", species, r.ID, d, id)
+			}
+			placed[r.ID] = p
+			if slices.Contains(aside, r.ID) {
+				require.Greater(t, a.away(p), 24.0, "%s: %s belongs beside the body", species, r.ID)
+			} else {
+				require.LessOrEqual(t, a.away(p), 24.0, "%s: %s at %v is not on the body", species, r.ID, r.Point)
+			}
+		}
+	}
+}
+
+// away is how far a point is from the inked body: nought inside an outline.
+func (a animal) away(p [2]float64) float64 {
+	least := math.Inf(1)
+	for _, s := range a.strokes {
+		if s.class != "line" {
+			continue
+		}
+		inside := false
+		for i, m := range s.marks {
+			q := s.marks[(i+1)%len(s.marks)]
+			if (m.y > p[1]) != (q.y > p[1]) && p[0] < m.x+(p[1]-m.y)*(q.x-m.x)/(q.y-m.y) {
+				inside = !inside
+			}
+			least = min(least, math.Hypot(p[0]-m.x, p[1]-m.y), fromSegment(p, m, q))
+		}
+		if inside && s.closed {
+			return 0
+		}
+	}
+	return least
+}
+
+// fromSegment is the distance of p from the straight line between two landmarks.
+func fromSegment(p [2]float64, m, q landmark) float64 {
+	dx, dy := q.x-m.x, q.y-m.y
+	t := ((p[0]-m.x)*dx + (p[1]-m.y)*dy) / max(dx*dx+dy*dy, 1e-9)
+	t = min(max(t, 0), 1)
+	return math.Hypot(p[0]-m.x-t*dx, p[1]-m.y-t*dy)
 }

@@ -28,11 +28,12 @@ const (
 // The numbers that must not tell.
 const (
 	byWords   = "length of the words"
-	byMedia   = "bytes of sound or picture"
+	bySound   = "bytes of the sound"
+	byPicture = "bytes of the picture"
 	bySeconds = "seconds of the step"
 )
 
-var tells = []string{byWords, byMedia, bySeconds}
+var tells = []string{byWords, bySound, byPicture, bySeconds}
 
 // Giveaway is how well a number tells abnormal from normal, over the cases of a
 // species or over all.
@@ -137,15 +138,15 @@ func (w *watcher) note(c *cases.Case, p *cases.Patient, k *rubric.Key, e rubric.
 	if !clipped || !media {
 		return nil
 	}
-	show := p.Picture
+	show, what := p.Picture, byPicture
 	if clip == "sound" {
-		show = p.Sound
+		show, what = p.Sound, bySound
 	}
 	data, err := show(e, 0)
 	if err != nil {
 		return err
 	}
-	w.add(c.Species, byMedia, e.Act.Step, c.ID+" "+whole, len(data), wrong)
+	w.add(c.Species, what, e.Act.Step, c.ID+" "+whole, len(data), wrong)
 	return nil
 }
 

@@ -16,6 +16,10 @@ func plain(s robot.Student) func(*subject) []rubric.Act {
 	return func(x *subject) []rubric.Act { return s(x.p, x.k) }
 }
 
+func typical(level int) func(*subject) []rubric.Act {
+	return func(x *subject) []rubric.Act { return robot.Typical(x.p, x.k, level, x.seed) }
+}
+
 // The robots, by what is promised of them.
 var goers = []goer{
 	{"ideal", plain(robot.Ideal)},
@@ -26,6 +30,11 @@ var goers = []goer{
 	{"invented vitals", plain(robot.Invented)},
 	{"every step, all normal", plain(robot.RoutineNormal)},
 	{"every step, charted at random", func(s *subject) []rubric.Act { return robot.RandomChart(s.p, s.k, s.seed) }},
+	{"typical 5", typical(5)},
+	{"typical 4", typical(4)},
+	{"typical 3", typical(3)},
+	{"typical 2", typical(2)},
+	{"typical 1", typical(1)},
 	{"random order", func(s *subject) []rubric.Act { return robot.RandomOrder(s.p, s.k, s.seed) }},
 }
 

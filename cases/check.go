@@ -6,12 +6,14 @@ import (
 	"strings"
 
 	"dewclaw/rubric"
+	"dewclaw/rubric/normal"
 )
 
 // caseCheck looks through a case beside its catalogue.
 type caseCheck struct {
 	k        *Case
 	c        *Catalogue
+	ranges   normal.Table // by which its vitals are normal or not
 	problems []Problem
 }
 
@@ -34,9 +36,19 @@ var caseChecks = []func(*caseCheck){
 // CheckCase checks a case against its catalogue and the reference ranges: that
 // every reference is known, every finding can be discovered, every vital is
 // plainly normal or plainly not, every hazard can be avoided, and that the
-// findings and the conclusions agree.
+// findings and the conclusions agree. Where a school has ranges of its own, a
+// case may stand by either table: the school's cases are written to its own,
+// and those that come with the program to ours. AtOdds lists the latter.
 func CheckCase(l *Library, k *Case) []Problem {
-	q := &caseCheck{k: k, c: l.Catalogue(k.Species)}
+	problems := checkCase(l, k, normal.Rows())
+	if len(problems) == 0 || l.ranges == nil {
+		return problems
+	}
+	return checkCase(l, k, l.ranges)
+}
+
+func checkCase(l *Library, k *Case, ranges normal.Table) []Problem {
+	q := &caseCheck{k: k, c: l.Catalogue(k.Species), ranges: ranges}
 	if q.c == nil {
 		if k.Species == "" {
 			q.say([]string{"case"}, "this case needs species: one of %s", strings.Join(l.Species(), ", "))

@@ -10,31 +10,40 @@ import (
 // vitals holds every vital plainly inside its reference range or plainly
 // outside it, so that nobody is marked down over a borderline draw.
 func (q *caseCheck) vitals() {
+	q.eachRange(func(f *Field, row normal.Row) {
+		if t := q.k.truthAt(rubric.Place{Field: f.ID}); t != nil {
+			q.plain(f, row, t)
+			return
+		}
+		q.usual(f, row)
+	})
+}
+
+// eachRange goes through the vitals that have a range at this age and size.
+func (q *caseCheck) eachRange(visit func(*Field, normal.Row)) {
 	for i := range q.c.Fields {
 		f := &q.c.Fields[i]
 		if f.Vital == "" || f.Vital == "weight" {
 			continue
 		}
-		row, ok := normal.Lookup(q.k.Species, q.k.Signalment.AgeDays, q.k.Signalment.Grams, f.Vital)
-		if !ok {
-			continue
+		if row, ok := q.ranges.Lookup(q.k.Species, q.k.Signalment.AgeDays, q.k.Signalment.Grams, f.Vital); ok {
+			visit(f, row)
 		}
-		t := q.k.truthAt(rubric.Place{Field: f.ID})
-		if t == nil {
-			q.usual(f, row)
-			continue
-		}
-		low, high, err := truthRange(t)
-		if err != nil {
-			continue // number has complained
-		}
-		least, most := plainly(row)
-		inside := low >= row.Low && high <= row.High
-		beyond := low >= least && low > row.High || high <= most && high < row.Low
-		if !inside && !beyond {
-			q.say(t.key(), "%s %s..%s is neither plainly normal (%s..%s for this patient) nor plainly abnormal (at most %s or at least %s); move the whole spread to one side",
-				f.ID, low, high, row.Low, row.High, most, least)
-		}
+	}
+}
+
+// plain holds what the case says of a vital on one side of its limits.
+func (q *caseCheck) plain(f *Field, row normal.Row, t *Truth) {
+	low, high, err := truthRange(t)
+	if err != nil {
+		return // number has complained
+	}
+	least, most := plainly(row)
+	inside := low >= row.Low && high <= row.High
+	beyond := low >= least && low > row.High || high <= most && high < row.Low
+	if !inside && !beyond {
+		q.say(t.key(), "%s %s..%s is neither plainly normal (%s..%s for this patient) nor plainly abnormal (at most %s or at least %s); move the whole spread to one side",
+			f.ID, low, high, row.Low, row.High, most, least)
 	}
 }
 
@@ -85,7 +94,7 @@ func (q *caseCheck) abnormal(f *Field, site string) bool {
 	if f.Chosen() {
 		return slices.ContainsFunc(t.Values, func(v string) bool { return f.Choice(v) != nil && f.Abnormal(v) })
 	}
-	row, ok := normal.Lookup(q.k.Species, q.k.Signalment.AgeDays, q.k.Signalment.Grams, f.Vital)
+	row, ok := q.ranges.Lookup(q.k.Species, q.k.Signalment.AgeDays, q.k.Signalment.Grams, f.Vital)
 	low, high, err := truthRange(t)
 	if !ok || err != nil {
 		return false

@@ -15,6 +15,8 @@ import (
 	"sync"
 
 	"go.yaml.in/yaml/v3"
+
+	"dewclaw/rubric/normal"
 )
 
 //go:embed library
@@ -22,6 +24,7 @@ var builtinFiles embed.FS
 
 // Library holds the catalogues and the cases. It does not change once loaded.
 type Library struct {
+	ranges     normal.Table // nil: those that come with the program
 	catalogues map[string]*Catalogue
 	files      []source // of the catalogues
 	cases      []*Case
@@ -66,7 +69,12 @@ func BuiltinFiles() fs.FS {
 // Load reads catalogue/*.yaml and cases/*.yaml of the file systems; a file of
 // a later one takes the place of the earlier file of the same name. A broken
 // catalogue is an error, ProblemsError; a broken case never is: Broken lists it.
-func Load(fsys ...fs.FS) (*Library, error) {
+func Load(fsys ...fs.FS) (*Library, error) { return LoadBy(nil, fsys...) }
+
+// LoadBy loads where a school has reference ranges of its own: its cases are
+// checked by them, and patients are drawn by them. Nil are those that come with
+// the program.
+func LoadBy(ranges normal.Table, fsys ...fs.FS) (*Library, error) {
 	catalogues, err := gather(fsys, "catalogue", MaxCatalogue)
 	if err != nil {
 		return nil, err
@@ -75,7 +83,7 @@ func Load(fsys ...fs.FS) (*Library, error) {
 	if err != nil {
 		return nil, err
 	}
-	l := &Library{catalogues: map[string]*Catalogue{}, files: catalogues, byID: map[string]*Case{}}
+	l := &Library{ranges: ranges, catalogues: map[string]*Catalogue{}, files: catalogues, byID: map[string]*Case{}}
 	if problems := l.loadCatalogues(catalogues); len(problems) > 0 {
 		return nil, ProblemsError(sortProblems(problems))
 	}
@@ -279,9 +287,13 @@ func (l *Library) ParseCase(file string, data []byte) (*Case, []Problem) {
 	return k, sortProblems(append(r.problems, CheckCase(l, k)...))
 }
 
-// CheckFile checks the bytes of a case or a catalogue file, which its first
-// key tells apart. A catalogue is laid over those of the library.
+// CheckFile checks the bytes of a case, catalogue or rubric file, which its
+// first key tells apart, or of a file of ranges, which is CSV. A catalogue is
+// laid over those of the library.
 func CheckFile(l *Library, file string, data []byte) []Problem {
+	if strings.EqualFold(path.Ext(file), ".csv") {
+		return CheckRanges(l, file, data)
+	}
 	r := &reader{file: file, marks: marks{}}
 	n := r.document(data, MaxCatalogue)
 	if n == nil {

@@ -50,6 +50,9 @@ func (*Patient) LogValue() slog.Value { return slog.StringValue(hidden) }
 // NewPatient draws the whole truth of a case for one seed: the species' normal
 // from the catalogue and the reference ranges, over it what the case states.
 func NewPatient(l *Library, c *Case, seed Seed) (*Patient, error) {
+	if l != nil && l.ranges != nil {
+		return NewPatientBy(l, c, seed, l.ranges)
+	}
 	return NewPatientBy(l, c, seed, normal.Rows())
 }
 

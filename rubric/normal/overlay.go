@@ -65,3 +65,16 @@ func textOf(rows []placed[Row]) []byte {
 	w.Flush()
 	return buf.Bytes()
 }
+
+// Place is the line and column of a cell of the row with this id; 1, 1 where
+// there is none.
+func Place(own []byte, id, column string) (line, col int) {
+	found, _ := rangeSheet.read("", own)
+	for i := range found {
+		if found[i].row.ID == id {
+			p := rangeSheet.problem(&found[i], column, "")
+			return p.Line, p.Col
+		}
+	}
+	return 1, 1
+}

@@ -107,7 +107,7 @@ func TestPosture(t *testing.T) {
 }
 
 // aside are the regions that are no place of the body.
-var aside = []string{"distance", "weight", "gait", "droppings"}
+var aside = []string{"distance", "weight", "gait", "droppings", "faeces"}
 
 // nearest two places may come: two dots of radius 13, as a pressed one is
 // drawn, with a gap between them.

@@ -29,7 +29,7 @@ var reactions = []reaction{
 		source: "Heart 160 at home, 187 in hospital; breathing 45 and 70: Conti et al., J Feline Med Surg 2017;19:165. " +
 			"Temperature not reported as differing: Quimby et al., J Feline Med Surg 2011;13:733."},
 	{species: "horse", heart: 150, breath: 300, degrees: 100, source: "Common practice, no source."},
-	{species: "cow", heart: 150, breath: 300, degrees: 100, source: "Common practice, no source."},
+	{species: "cattle", heart: 150, breath: 300, degrees: 100, source: "Common practice, no source."},
 	{species: "rabbit", heart: 100, breath: 300, degrees: 200, source: "Common practice, no source."},
 }
 

@@ -10,13 +10,13 @@ import (
 // agrees holds what the case states against the table of signs that must agree.
 func (q *caseCheck) agrees() {
 	for _, b := range q.c.breaches(q) {
-		q.say(q.stated(b), "%s", b)
+		q.say(q.standsAt(b), "%s", b)
 	}
 }
 
-// stated is where the file says what breaks a link: at its place, else at any
+// standsAt is where the file says what breaks a link: at its place, else at any
 // field of the link that the case states.
-func (q *caseCheck) stated(b breach) []string {
+func (q *caseCheck) standsAt(b breach) []string {
 	if t := q.k.truthOver(rubric.Place{Field: b.at.field.ID, Site: b.at.site}); t != nil {
 		return t.key()
 	}
@@ -91,7 +91,7 @@ func (q *caseCheck) readings(f *Field, t *Truth) []string {
 		return []string{readNormal}
 	}
 	low, high, err := truthRange(t)
-	least, most, ok := q.c.usualRange(normal.Rows(), q.k, f)
+	least, most, ok := q.c.usualRange(q.ranges, q.k, f)
 	if err != nil || !ok || q.pants(f) {
 		return nil
 	}

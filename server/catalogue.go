@@ -93,7 +93,7 @@ func (s *Server) staffCases(context.Context) ([]face.StaffCase, []face.Broken) {
 	rows, broken := []face.StaffCase{}, []face.Broken{}
 	for _, k := range s.library.Cases() {
 		rows = append(rows, face.StaffCase{Patient: s.facePatient(k), Case: k.ID, Title: k.Title, Situation: k.Situation,
-			Demeanour: k.Demeanour, Difficulty: k.Difficulty, Use: k.Use, Tags: k.Tags, Teaching: k.Teaching})
+			Demeanour: k.Demeanour, Difficulty: k.Difficulty, Use: k.Use, Tags: k.Tags, Teaching: k.Teaching, Review: s.reviewed("case/" + k.ID)})
 	}
 	for _, b := range s.library.Broken() {
 		row := face.Broken{File: b.Name}

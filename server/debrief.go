@@ -59,7 +59,7 @@ func (s *Server) report(ctx context.Context, who face.Person, id string) (face.R
 	words := s.words(l.cat)
 	out := reveal(rep, l.cat, words)
 	out.Attempt, out.Patient, out.Track, out.Started, out.Ended = row.ID, l.face, row.Track, row.Started, row.Ended
-	out.Teaching, out.Caution = k.Teaching, caution
+	out.Teaching, out.Caution, out.Review = k.Teaching, caution, s.reviewed("case/"+k.ID)
 	if auth.May(auth.Role(who.Role), auth.SeeTruth) {
 		out.Title = k.Title
 	}

@@ -39,7 +39,7 @@ func (s *Server) showPatients(c *gin.Context) error {
 		p.Broken = broken
 		for _, sc := range cases {
 			row := patientRowOf(sc.Patient)
-			row.Title = staffTitle(sc)
+			row.Title = joinSet([]string{staffTitle(sc), sc.Review}, " · ")
 			p.Patients = append(p.Patients, row)
 		}
 	} else {

@@ -61,7 +61,10 @@ type stepRow struct {
 }
 
 // ruleRow is a rule of order in words.
-type ruleRow struct{ ID, Text, Tag, Counts, Why, Source string }
+type ruleRow struct {
+	ID, Text, Tag, Counts, Why, Source string
+	Rule, Review                       string // the rule's own id; how far its review has come
+}
 
 // routeRow is an accepted route in words.
 type routeRow struct {
@@ -91,6 +94,9 @@ func (s *Server) showRubric(c *gin.Context) error {
 		return ErrMissing
 	}
 	p := rubricPageOf(r, cat, when)
+	for i := range p.Rules {
+		p.Rules[i].Review = s.ruleNotice(&r.Rubric, p.Rules[i].Rule)
+	}
 	p.R = rubricRowOf(r, uses[r.Hash])
 	for _, v := range all {
 		p.Versions = append(p.Versions, rubricRowOf(v, uses[v.Hash]))

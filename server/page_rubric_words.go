@@ -112,7 +112,7 @@ func listed(words []string) string {
 }
 
 func (w rubricWords) rule(r rubric.Rule) ruleRow {
-	row := ruleRow{ID: strings.ReplaceAll(r.ID, "-", " "), Tag: r.Tag, Why: r.Why, Source: r.Source}
+	row := ruleRow{ID: strings.ReplaceAll(r.ID, "-", " "), Rule: r.ID, Tag: r.Tag, Why: r.Why, Source: r.Source}
 	row.Text = sentence(fmt.Sprintf("%s before %s", w.terms(r.Before), w.terms(r.After)))
 	how := "All or nothing: one act out of place loses it."
 	if r.Kind == "share" {

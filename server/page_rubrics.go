@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"dewclaw/cases/review"
 	"dewclaw/rubric/file"
 	"dewclaw/server/face"
 	"dewclaw/server/store"
@@ -33,7 +34,10 @@ type rubricRow struct {
 
 func (s *Server) showRubrics(c *gin.Context) error {
 	shelf := s.shelf.Load()
-	p := &rubricsPage{Base: Base{Title: "Rubrics"}, Folder: rubricFolder, Broken: shelf.broken}
+	p := &rubricsPage{Base: Base{Title: "Rubrics"}, Folder: rubricFolder, Broken: slices.Clone(shelf.broken)}
+	if wrong := s.reviews.Load().broken; len(wrong) > 0 {
+		p.Broken = append(p.Broken, face.Broken{File: review.File, Problems: wrong})
+	}
 	uses, err := s.rubricUses(c.Request.Context())
 	if err != nil {
 		return err
@@ -57,6 +61,7 @@ func (s *Server) showRubrics(c *gin.Context) error {
 // readRubrics reads the files anew.
 func (s *Server) readRubrics(c *gin.Context) error {
 	s.openShelf()
+	s.openReviews()
 	s.notice(c, "The rubric files were read again.")
 	return s.redirect(c, "/rubrics")
 }

@@ -65,6 +65,7 @@ type Server struct {
 	live       *liveAttempts
 	shelf      atomic.Pointer[shelf]
 	settings   schoolCache
+	reviews    atomic.Pointer[reviews]
 	weighings  weighings
 	earlier    earlierCases
 	ranges     sync.Map // reference ranges by the hash of their text
@@ -126,6 +127,7 @@ func (s *Server) open() error {
 		return err
 	}
 	s.openShelf()
+	s.openReviews()
 	if err := s.openSecrets(ctx); err != nil {
 		return err
 	}

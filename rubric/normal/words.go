@@ -12,7 +12,12 @@ import (
 func (r Row) Animal() string { return animal(r.Species, r.Class) }
 
 // Animal says which animals a figure is of.
-func (f Figure) Animal() string { return f.Class }
+func (f Figure) Animal() string {
+	if f.Class == "any" {
+		return f.Species
+	}
+	return f.Class
+}
 
 // young are the classes that name the animal themselves.
 var young = map[string]bool{"puppy": true, "kitten": true, "foal": true, "calf": true, "lamb": true, "kid": true, "piglet": true, "cria": true}

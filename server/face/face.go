@@ -148,6 +148,7 @@ type StaffCase struct {
 	Use        string              `json:"use"`
 	Tags       map[string][]string `json:"tags,omitempty"`
 	Teaching   string              `json:"teaching,omitempty"`
+	Review     string              `json:"review,omitempty"` // how far the review of this patient's medicine has come
 }
 
 // Broken is a case file that did not load.

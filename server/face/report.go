@@ -79,6 +79,7 @@ type Report struct {
 	Hazards   []Event   `json:"hazards"` // every hazard met, critical ones too, in order
 	Closing   Closing   `json:"conclusion"`
 	Teaching  string    `json:"teaching"`
+	Review    string    `json:"review,omitempty"` // how far the review of this patient's medicine has come
 	Caution   string    `json:"caution"`
 }
 

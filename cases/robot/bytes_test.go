@@ -17,7 +17,7 @@ import (
 func TestTheSameVisitsEverywhere(t *testing.T) {
 	sum := sha256.New()
 	acts := 0
-	trials(t, 3, func(t *testing.T, x *trial) {
+	inTurn(t, 1, func(t *testing.T, x *trial) {
 		for _, student := range []func() []rubric.Act{
 			func() []rubric.Act { return Ideal(x.p, x.k) },
 			func() []rubric.Act { return Typical(x.p, x.k, 2, 7) },
@@ -33,7 +33,7 @@ func TestTheSameVisitsEverywhere(t *testing.T) {
 			acts += len(tr)
 		}
 	})
-	require.Greater(t, acts, 5000)
+	require.Greater(t, acts, 2500)
 	if testing.Verbose() {
 		fmt.Printf("digest of %d acts: %x\n", acts, sum.Sum(nil)[:12])
 	}

@@ -2,12 +2,12 @@ package robot
 
 import (
 	"slices"
-	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 
 	"dewclaw/rubric"
+	"dewclaw/rubric/file"
 )
 
 // stretch is what is done in one go: the steps of stages, and single steps; a
@@ -64,15 +64,18 @@ func (x *trial) walk(way stretch) []rubric.Act {
 // library as she is drawn, with both rubrics.
 func TestTaughtOrdersEarnAllOfOrder(t *testing.T) {
 	tried := 0
-	trials(t, 5, func(t *testing.T, x *trial) {
-		if !strings.HasPrefix(x.name, "tansy ") {
-			return
-		}
+	l := library(t)
+	orders := func(t *testing.T, x *trial) {
 		for _, order := range taught {
 			rep := x.grade(t, x.walk(order.way))
 			require.Equal(t, 1000, share(rep, "order"), "%s, %s (%s): %s", x.name, order.name, order.source, lost(rep))
 			tried++
 		}
-	})
+	}
+	for _, track := range []string{"veterinary", "technician"} {
+		r, err := file.Builtin(track)
+		require.NoError(t, err)
+		drawTrials(t, r, l, l.Case("tansy"), 5, orders)
+	}
 	require.Equal(t, 2*5*len(taught), tried)
 }

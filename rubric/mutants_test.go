@@ -230,7 +230,7 @@ var runs = []struct {
 	dir  string
 	args string
 }{
-	{0, ".", "-rapid.checks=15 -test.skip=Mutants|Fuzz|Alone|EveryCode|ImportsNothing|SameBytes"},
+	{0, ".", "-rapid.checks=15 -test.skip=Mutants|Fuzz|Alone|EveryCode|EveryLine|ImportsNothing|SameBytes"},
 	{0, ".", "-test.skip=Mutants|Fuzz|Alone|EveryCode|ImportsNothing|SameBytes"},
 	{0, ".", "-test.run=SameBytes"},
 	{1, "normal", ""},

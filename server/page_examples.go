@@ -35,7 +35,7 @@ func examplePatients() *patientsPage {
 	done := face.Visit{ID: "v2", Patient: p, Title: "Slow on the stairs", State: "graded", Started: exampleTime, Total: &total, Pass: &pass, Person: &who}
 	return &patientsPage{
 		Base: Base{Title: "Patients", Person: who}, Staff: true, Waiting: []visitRow{visitRowOf(open, who)},
-		Patients: []patientRow{patientRowOf(p)}, Own: []rubricRow{exampleRubricRow()},
+		Groups: []patientGroup{{"cat", "Cat", []patientRow{patientRowOf(p)}}, {"dog", "Dog", []patientRow{patientRowOf(p)}}}, Own: []rubricRow{exampleRubricRow()},
 		Broken: []face.Broken{{File: "cases/mine.yaml", Problems: []face.Problem{{Line: 12, Col: 3, Message: "unknown key \"trut\"; did you mean \"truth\"?"}}}},
 		Visits: []visitRow{visitRowOf(open, who), visitRowOf(done, who)},
 	}

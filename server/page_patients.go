@@ -1,6 +1,7 @@
 package server
 
 import (
+	"slices"
 	"strings"
 	"time"
 
@@ -13,12 +14,18 @@ import (
 // patientsPage is the way in: who can be examined, and the visits so far.
 type patientsPage struct {
 	Base
-	Staff    bool
-	Waiting  []visitRow // own visits that are not finished
-	Patients []patientRow
-	Own      []rubricRow // the school's own rubrics, beside those of the two tracks
-	Broken   []face.Broken
-	Visits   []visitRow
+	Staff   bool
+	Waiting []visitRow // own visits that are not finished
+	Groups  []patientGroup
+	Own     []rubricRow // the school's own rubrics, beside those of the two tracks
+	Broken  []face.Broken
+	Visits  []visitRow
+}
+
+// patientGroup is a species with its patients.
+type patientGroup struct {
+	Species, Label string
+	Patients       []patientRow
 }
 
 // patientRow is a patient that can be examined. Title is for staff.
@@ -40,13 +47,14 @@ func (s *Server) showPatients(c *gin.Context) error {
 		for _, sc := range cases {
 			row := patientRowOf(sc.Patient)
 			row.Title = joinSet([]string{staffTitle(sc), sc.Review}, " · ")
-			p.Patients = append(p.Patients, row)
+			p.add(s, sc.Patient.Species, row)
 		}
 	} else {
 		for _, pt := range s.listCases(ctx) {
-			p.Patients = append(p.Patients, patientRowOf(pt))
+			p.add(s, pt.Species, patientRowOf(pt))
 		}
 	}
+	slices.SortFunc(p.Groups, func(a, b patientGroup) int { return strings.Compare(a.Label, b.Label) })
 	p.Own = s.ownRubrics()
 	visits, err := s.visits(ctx, who)
 	if err != nil {
@@ -60,6 +68,20 @@ func (s *Server) showPatients(c *gin.Context) error {
 		}
 	}
 	return s.page(c, "patients", p)
+}
+
+// add puts a patient to its species.
+func (p *patientsPage) add(s *Server, species string, row patientRow) {
+	i := slices.IndexFunc(p.Groups, func(g patientGroup) bool { return g.Species == species })
+	if i < 0 {
+		label := species
+		if cat := s.catalogues[species]; cat != nil {
+			label = cat.Label
+		}
+		i = len(p.Groups)
+		p.Groups = append(p.Groups, patientGroup{Species: species, Label: label})
+	}
+	p.Groups[i].Patients = append(p.Groups[i].Patients, row)
 }
 
 // startForm is what the button beside a patient sends.

@@ -50,7 +50,7 @@ func TestRubricShowTellsAll(t *testing.T) {
 		}
 		require.Contains(t, text, "Listen to the heart                                essential (routine, focused)")
 		require.Contains(t, text, "Watch from a distance                              essential (routine, focused, triage)")
-		require.Contains(t, text, "Give oxygen                                        essential, leaving it out is critical (triage)")
+		require.Contains(t, text, "Give oxygen                                        essential, leaving it out is critical (triage; dog, cat, rabbit)")
 		require.Contains(t, text, "look-first: Watch from a distance before any touch")
 		require.Contains(t, text, "Free: Take the temperature may come first, or in place, or last.")
 		require.Contains(t, text, "A habit: feedback only, no marks.")
@@ -110,7 +110,7 @@ func TestRubricCallsInTheWrongWords(t *testing.T) {
 		{"rubric list all", 2, "takes no words"},
 		{"rubric show", 2, "takes one word"},
 		{"rubric show nosuch", 1, "built in are technician, veterinary"},
-		{"rubric show veterinary --species unicorn", 2, "right would be one of dog"},
+		{"rubric show veterinary --species unicorn", 2, "right would be one of cat, cattle, dog"},
 		{"rubric show " + broken, 1, "broken.yaml:2:"},
 		{"rubric weigh --robots 1", 2, "at least 2"},
 		{"rubric weigh --format xml", 2, "text or json"},

@@ -18,8 +18,7 @@ func Quantity(vital string, m rubric.Milli, unit ...string) string {
 	case "temperature":
 		return pair(round(m, 1)+" °C", round(m*9/5+32000, 1)+" °F", slices.Contains(unit, Fahrenheit))
 	case "weight":
-		lb := rubric.Milli(int64(m) * 100_000_000 / 45_359_237) // the international pound of 1959 is .45359237 kg
-		return pair(light(m)+" kg", light(lb)+" lb", slices.Contains(unit, Pounds))
+		return pair(light(m)+" kg", light(pounds(m))+" lb", slices.Contains(unit, Pounds))
 	case "crt":
 		return round(m, 1) + " s"
 	case "body_condition":
@@ -33,6 +32,9 @@ const (
 	Fahrenheit = "degF"
 	Pounds     = "lb"
 )
+
+// pounds are those of a weight in kg: the international pound of 1959 is .45359237 kg.
+func pounds(m rubric.Milli) rubric.Milli { return rubric.Milli(int64(m) * 100_000_000 / 45_359_237) }
 
 // light writes a weight to a tenth, below ten to a hundredth and below one to a
 // thousandth, for 2 % of a rabbit are 40 g.
@@ -76,7 +78,11 @@ func Range(vital string, low, high rubric.Milli, unit ...string) string {
 // Difference formats how far two values of a vital lie apart, such as a
 // tolerance. A difference of temperatures has no offset: 0.2 °C are 0.36 °F.
 func Difference(vital string, m rubric.Milli, unit ...string) string {
-	if vital != "temperature" {
+	switch vital {
+	case "temperature":
+	case "weight":
+		return pair(round(m, 2)+" kg", round(pounds(m), 2)+" lb", slices.Contains(unit, Pounds))
+	default:
 		return Quantity(vital, m, unit...)
 	}
 	return pair(round(m, 2)+" °C", round(m*9/5, 2)+" °F", slices.Contains(unit, Fahrenheit))

@@ -110,10 +110,8 @@ func (s *said) margin() string {
 		return ""
 	}
 	switch s.arg("vital") {
-	case "temperature":
-		return ", give or take " + Difference("temperature", m, s.units()...)
-	case "weight":
-		return ", give or take " + Quantity("weight", m, s.units()...)
+	case "temperature", "weight":
+		return ", give or take " + Difference(s.arg("vital"), m, s.units()...)
 	case "heart_rate", "resp_rate":
 		return ", give or take " + round(m, 1) + "/min"
 	case "body_condition":

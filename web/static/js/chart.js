@@ -33,7 +33,7 @@ export function chart(host, room) {
       groups = [];
       fill(host,
         h("h3", {}, "On the sheet"),
-        meaning,
+        now.length > 0 && meaning,
         !now.length && h("p", { class: "soft small" }, "Lines open here as you examine."),
         h("div", { "data-lines": "" }, grouped(now), now.length > 0 && sweep(visit, `Rest of this region ${visit.cat.school.nothing}`, () => [room.region])),
         rest.length > 0 && h("details", { class: "rest", open: unfolded || false }, h("summary", { class: "small" }, `Not examined: ${count(rest.length, "line")}`), h("div", { "data-lines": "" }, grouped(rest))));

@@ -186,11 +186,13 @@ func (w *Way) groupOf(stage string) int {
 	return slices.IndexFunc(w.order, func(g []string) bool { return slices.Contains(g, stage) })
 }
 
-// placeMost is more places than a group has stages.
+// placeMost is more than twice the stages that a group has.
 const placeMost = 1000
 
 // rank is where a step stands on the way: steps of a lower rank come first.
-// What floats first stands beside the first group and after it.
+// What floats first stands beside the first group and after it. A step that is
+// with another stage than its own comes after that stage's own steps: before
+// them nobody could tell that it is not with its own.
 func (w *Way) rank(s *rubric.Step) int {
 	switch f := w.floatOf(s); {
 	case f == nil || f.place == inPlace:
@@ -199,15 +201,15 @@ func (w *Way) rank(s *rubric.Step) int {
 	default:
 		return (len(w.order) + 1) * placeMost
 	}
-	stage := s.Stage
+	stage, guest := s.Stage, 0
 	if other, ok := w.homes[s.ID]; ok {
-		stage = other
+		stage, guest = other, 1
 	}
 	g := w.groupOf(stage)
 	if g < 0 {
 		return (len(w.order) + 2) * placeMost // the route says nothing of it
 	}
-	return g*placeMost + slices.Index(w.order[g], stage)
+	return g*placeMost + 2*slices.Index(w.order[g], stage) + guest
 }
 
 func (w *Way) floatOf(s *rubric.Step) *float {

@@ -12,13 +12,15 @@ import (
 const (
 	mostUntouched = 10.0 // total of who touches nothing
 	mostBlind     = 0.15 // of Findings, for who does every step and does not look
-	mostRandom    = 0.15 // of Order on average, for who has no order
 	leastIdeal    = 90.0 // total, in triage, of who does what is right and stops
 	leastAhead    = 40.0 // and by so much ahead of the reckless
 
 	PatientsACase = 10 // patients drawn of every case to test a bound
 	ordersACase   = 60 // random orders tried on every case
 )
+
+// MostRandom is how much of Order who has no order may earn on average.
+const MostRandom = 0.15
 
 // Bound is one promise about a robot without skill, put to the test on one case.
 type Bound struct {
@@ -114,19 +116,20 @@ func lead(s *subject) (float64, error) {
 	return points(ideal.Total - reckless.Total), err
 }
 
-// bounds puts every promise to the test on every case.
-func bounds(l *cases.Library, r rubric.Rubric, over []*cases.Case) ([]Bound, error) {
+// bounds puts every promise to the test on every case, with so many patients
+// and visits in random order.
+func bounds(l *cases.Library, r rubric.Rubric, over []*cases.Case, patients, orders int) ([]Bound, error) {
 	var out []Bound
 	for _, c := range over {
 		var drawn []*subject
-		for seed := range uint64(PatientsACase) {
+		for seed := range uint64(patients) {
 			p, k, err := patient(l, r, c, seed)
 			if err != nil {
 				return nil, err
 			}
 			drawn = append(drawn, &subject{p: p, r: &r, k: k, seed: seed})
 		}
-		list, err := boundsOf(c.ID, drawn)
+		list, err := boundsOf(c.ID, drawn, orders)
 		if err != nil {
 			return nil, fmt.Errorf("trial: case %s: %w", c.ID, err)
 		}
@@ -135,7 +138,7 @@ func bounds(l *cases.Library, r rubric.Rubric, over []*cases.Case) ([]Bound, err
 	return out, nil
 }
 
-func boundsOf(id string, drawn []*subject) ([]Bound, error) {
+func boundsOf(id string, drawn []*subject, orders int) ([]Bound, error) {
 	var out []Bound
 	for i := range probes {
 		b, err := probes[i].over(drawn)
@@ -147,7 +150,7 @@ func boundsOf(id string, drawn []*subject) ([]Bound, error) {
 			out = append(out, b)
 		}
 	}
-	b, err := noOrder(drawn, ordersACase)
+	b, err := noOrder(drawn, orders)
 	b.Case = id
 	return append(out, b), err
 }
@@ -180,7 +183,7 @@ func (t *probe) over(drawn []*subject) (Bound, error) {
 
 // noOrder: random order earns little of Order.
 func noOrder(drawn []*subject, visits int) (Bound, error) {
-	b := Bound{Robot: "random order", What: fmt.Sprintf("the mean share of Order over %d visits", visits), Limit: mostRandom, Judged: true}
+	b := Bound{Robot: "random order", What: fmt.Sprintf("the mean share of Order over %d visits", visits), Limit: MostRandom, Judged: true}
 	for i := range visits {
 		s := drawn[i%len(drawn)]
 		rep, err := s.mark(robot.RandomOrder(s.p, s.k, uint64(i)))

@@ -43,6 +43,29 @@ func TestAGiveawayIsSeen(t *testing.T) {
 	require.Equal(t, "too few that are abnormal to judge: 0 places, and at least 20 are needed", about(watched(40, 0), "dog", bySound).Why)
 }
 
+// Seconds and bytes are known by the step: that one step finds something more
+// often than another tells nothing of this patient, unless it is so in all
+// species; that a step takes longer where it finds something does.
+func TestANumberOfTheStep(t *testing.T) {
+	gives := func(late int) (dog, all Giveaway) {
+		w := newWatcher()
+		for i := range 40 {
+			place := fmt.Sprint("case", i)
+			w.add("dog", bySeconds, "quick", place, 10, i < 5)
+			w.add("dog", bySeconds, "slow", place, 30+late*(i%2), i%2 == 1)
+		}
+		all = about(w.giveaways(), overAll, bySeconds)
+		return about(w.giveaways(), "dog", bySeconds), all
+	}
+	dog, all := gives(0)
+	require.Greater(t, dog.Area, MostArea)
+	require.Equal(t, .5, dog.Within)
+	require.True(t, dog.Holds)
+	require.False(t, all.Holds)
+	dog, _ = gives(1)
+	require.False(t, dog.Holds)
+}
+
 // A number may differ from field to field without telling: but where in each
 // field the abnormal is the longer, it tells, however the fields hide it.
 func TestAGiveawayWithinAField(t *testing.T) {

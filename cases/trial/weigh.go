@@ -64,19 +64,11 @@ func Weigh(l *cases.Library, r rubric.Rubric, over []*cases.Case, n int, seed ui
 	for _, c := range over {
 		w.Cases = append(w.Cases, c.ID)
 	}
-	skills, reports, err := send(l, r, over, n, seed)
-	if err != nil {
+	if err := w.figures(l, r, over); err != nil {
 		return Weighing{}, err
 	}
-	if w.Weights, err = cohort.Weigh(reports, r.Weights); err != nil {
-		return Weighing{}, err
-	}
-	columns, _, err := cohort.Columns(reports)
-	if err != nil {
-		return Weighing{}, err
-	}
-	w.Moves = cohort.Correlations(skills, columns)
-	if w.Bounds, err = bounds(l, r, over); err != nil {
+	var err error
+	if w.Bounds, err = bounds(l, r, over, PatientsACase, ordersACase); err != nil {
 		return Weighing{}, err
 	}
 	if w.Notes, err = doubles(l, r, over); err != nil {
@@ -84,6 +76,23 @@ func Weigh(l *cases.Library, r rubric.Rubric, over []*cases.Case, n int, seed ui
 	}
 	w.words()
 	return w, nil
+}
+
+// figures sends the robots and weighs what they earned.
+func (w *Weighing) figures(l *cases.Library, r rubric.Rubric, over []*cases.Case) error {
+	skills, reports, err := send(l, r, over, w.Robots, w.Seed)
+	if err != nil {
+		return err
+	}
+	if w.Weights, err = cohort.Weigh(reports, r.Weights); err != nil {
+		return err
+	}
+	columns, _, err := cohort.Columns(reports)
+	if err != nil {
+		return err
+	}
+	w.Moves = cohort.Correlations(skills, columns)
+	return nil
 }
 
 // send sends the robots, robot i to case i modulo the cases, and returns their

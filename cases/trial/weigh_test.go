@@ -24,7 +24,7 @@ func builtin(t *testing.T, id string) rubric.Rubric {
 func TestWeighingIsTheSameForTheSameSeed(t *testing.T) {
 	l, r := cases.Builtin(), builtin(t, "veterinary")
 	text := func(seed uint64) string {
-		w, err := Weigh(l, r, l.Cases(), 24, seed)
+		w, err := Weigh(l, r, []*cases.Case{l.Case("fergus")}, 24, seed)
 		require.NoError(t, err)
 		data, err := json.Marshal(w)
 		require.NoError(t, err)
@@ -47,8 +47,8 @@ func TestDomainsSayDifferentThings(t *testing.T) {
 		}
 		return 0
 	}
-	w, err := Weigh(l, r, l.Cases(), n, 1)
-	require.NoError(t, err)
+	w := Weighing{Robots: n, Seed: 1}
+	require.NoError(t, w.figures(l, r, l.Cases()))
 	sum := 0.0
 	for i, d := range w.Weights.Domains {
 		sum += d.Effective.Value
@@ -65,31 +65,41 @@ func TestDomainsSayDifferentThings(t *testing.T) {
 	require.InDelta(t, 1, sum, 1e-9, "the total is the sum of the domains")
 }
 
-// Every bound holds for every shipped case by both rubrics, except random order
-// in a triage: of ten steps chance puts many in order. That is published.
+// Every bound holds for cases of every species and situation by both rubrics.
+// That of random order holds for whole examinations on average, and not for
+// every case: of the handful of steps of a focused one or of a triage chance
+// puts many in order.
 func TestBoundsHoldForTheLibrary(t *testing.T) {
 	l := cases.Builtin()
+	over := sample(l)
+	if testing.Short() {
+		over = over[:2]
+	}
 	for _, id := range file.IDs() {
-		r := builtin(t, id)
-		list, err := bounds(l, r, l.Cases())
+		list, err := bounds(l, builtin(t, id), over, 2, 16)
 		require.NoError(t, err)
 		kinds := map[string]int{}
+		random, n := 0.0, 0
 		for _, b := range list {
 			kinds[b.Robot]++
-			triage := l.Case(b.Case).Situation == "triage"
 			switch {
 			case !b.Judged:
 				require.NotEmpty(t, b.Why)
 				require.Empty(t, l.Case(b.Case).Conclusions.Problems, b.Case)
-			case triage && b.Robot == "random order":
-				require.Less(t, b.Figure, .6)
+			case b.Robot == "random order" && l.Case(b.Case).Situation == "routine":
+				random, n = random+b.Figure, n+1
+				require.Less(t, b.Figure, .3, b.Case)
+			case b.Robot == "random order":
+				require.Less(t, b.Figure, .75, b.Case)
 			default:
 				require.True(t, b.Holds, "%s: %s", id, b.Sentence())
 			}
 		}
-		for _, who := range []string{"empty", "all normal", "all abnormal", "invented vitals", "every step, all normal", "every step, charted at random", "random order", "ideal"} {
+		for _, who := range []string{"empty", "all normal", "all abnormal", "invented vitals", "every step, all normal", "every step, charted at random", "random order"} {
+			require.Equal(t, 0, kinds[who]%len(over), who)
 			require.Positive(t, kinds[who], who)
 		}
+		t.Logf("%s: random order earns %.3f of Order over %d routine cases", id, random/float64(max(n, 1)), n)
 	}
 }
 
@@ -126,7 +136,7 @@ func TestTooFewRobotsIsSaid(t *testing.T) {
 // What is marked twice is named with the case, the precaution and what it doubles.
 func TestMarkedTwice(t *testing.T) {
 	l := cases.Builtin()
-	said, err := doubles(l, builtin(t, "veterinary"), l.Cases())
+	said, err := doubles(l, builtin(t, "veterinary"), []*cases.Case{l.Case("fergus"), l.Case("tansy")})
 	require.NoError(t, err)
 	require.Contains(t, said, `Marked twice (fergus): the precaution "stop in time" of Handling needs "handle:stop", which is a required step of Completeness.`)
 	none := *l.Case("monty")

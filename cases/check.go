@@ -121,7 +121,7 @@ func (q *caseCheck) complete() {
 		at := strings.Fields(m.at)
 		if _, given := k.marks[strings.Join(at, "\x00")]; !m.ok && !given {
 			q.say(at[:len(at)-1], "this case needs %s: %s", m.at, m.what)
-		} else if !m.ok && (at[0] == "tags" || at[0] == "negatives" || m.at == "conclusions report") {
+		} else if !m.ok && (at[0] == "tags" || at[0] == "negatives" || at[0] == "sources" || m.at == "conclusions report") {
 			q.say(at, "%s is empty: %s", m.at, m.what)
 		}
 	}

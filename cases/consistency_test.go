@@ -153,7 +153,7 @@ func TestFaultsOfAPatient(t *testing.T) {
 
 // No patient of the library contradicts itself, whatever the seed.
 func TestLibraryHasNoFaults(t *testing.T) {
-	everyPatient(t, 40, func(t *testing.T, p *Patient) {
+	everyPatient(t, 20, func(t *testing.T, p *Patient) {
 		require.Empty(t, p.Faults())
 	})
 }

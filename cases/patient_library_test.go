@@ -8,13 +8,14 @@ import (
 	"dewclaw/rubric"
 )
 
-// everyPatient draws every case of the library with some seeds.
+// everyPatient draws every case of the library with some seeds, several at once.
 func everyPatient(t *testing.T, seeds uint64, do func(t *testing.T, p *Patient)) {
 	t.Helper()
 	l := Builtin()
 	require.NotEmpty(t, l.Cases())
 	for _, c := range l.Cases() {
 		t.Run(c.ID, func(t *testing.T) {
+			t.Parallel()
 			for seed := range seeds {
 				p, err := NewPatient(l, c, SeedOf(seed))
 				require.NoError(t, err)
@@ -26,7 +27,7 @@ func everyPatient(t *testing.T, seeds uint64, do func(t *testing.T, p *Patient))
 
 // Every field has a truth that can be charted.
 func TestLibraryTruthsCanBeCharted(t *testing.T) {
-	everyPatient(t, 20, func(t *testing.T, p *Patient) {
+	everyPatient(t, 8, func(t *testing.T, p *Patient) {
 		for i := range p.cat.Fields {
 			f := &p.cat.Fields[i]
 			for _, site := range sitesOf(f) {
@@ -46,7 +47,7 @@ func TestLibraryTruthsCanBeCharted(t *testing.T) {
 // Whatever is examined, something is sensed of every field that the step shows,
 // and what is sensed neither is the charted word nor gives a rate.
 func TestLibraryPercepts(t *testing.T) {
-	everyPatient(t, 5, func(t *testing.T, p *Patient) {
+	everyPatient(t, 2, func(t *testing.T, p *Patient) {
 		var state []byte
 		for i := range p.cat.Steps {
 			s := &p.cat.Steps[i]

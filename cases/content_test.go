@@ -15,10 +15,19 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
+// everyField are the fields of all species.
+func everyField() []Field {
+	var out []Field
+	for _, species := range Builtin().Species() {
+		out = append(out, Builtin().Catalogue(species).Fields...)
+	}
+	return out
+}
+
 // A cue tells nothing by its length: within a field the longest is at most a
 // fifth longer than the shortest, and all are about a line long.
 func TestCuesAreEquallyLong(t *testing.T) {
-	for _, f := range dog(t).Fields {
+	for _, f := range everyField() {
 		shortest, longest := 1000, 0
 		for _, ch := range f.Of {
 			for _, cue := range ch.Cue {
@@ -40,7 +49,7 @@ func TestCuesNameNoFinding(t *testing.T) {
 	told := []string{"pain", "murmur", "normal", "abnormal", "crackle", "wheeze", "lymph", "node", "salivary", "lipoma", "tumour",
 		"cataract", "fever", "arrhythmia", "oedema", "tartar", "calculus", "gingivitis", "seconds", "per minute", "ulcer", "infect", "inflam"}
 	allowed := map[string]bool{"chest.wall crackling": true} // 'crackles' is what the finger feels there
-	for _, f := range dog(t).Fields {
+	for _, f := range everyField() {
 		for _, ch := range f.Of {
 			for _, cue := range ch.Cue {
 				require.NotRegexp(t, `[0-9]`, cue, "%s %s", f.ID, ch.ID)
@@ -56,7 +65,7 @@ func TestCuesNameNoFinding(t *testing.T) {
 
 // Two choices of one field never share a cue, or they could not be told apart.
 func TestCuesDiffer(t *testing.T) {
-	for _, f := range dog(t).Fields {
+	for _, f := range everyField() {
 		seen := map[string]string{}
 		for _, ch := range f.Of {
 			for _, cue := range ch.Cue {
@@ -110,16 +119,23 @@ func TestCatalogueIsComplete(t *testing.T) {
 
 // Steps that can hurt animal or student carry a caution.
 func TestCautionsWhereItCanHurt(t *testing.T) {
-	c := dog(t)
-	for _, s := range c.Steps {
-		if s.Stress >= 25 {
-			require.NotEmpty(t, s.Caution, s.ID)
+	for _, species := range Builtin().Species() {
+		c := Builtin().Catalogue(species)
+		for _, s := range c.Steps {
+			if s.Stress >= 25 {
+				require.NotEmpty(t, s.Caution, "%s %s", species, s.ID)
+			}
 		}
+		for _, h := range c.Handling {
+			if h.Stress >= 40 {
+				require.NotEmpty(t, h.Caution, "%s %s", species, h.ID)
+			}
+		}
+		require.Contains(t, c.Caution, "veterinarian", species)
 	}
 	for _, id := range []string{"muzzle", "oxygen", "hold lateral", "hold head"} {
-		require.NotEmpty(t, c.HandlingRow(id).Caution, id)
+		require.NotEmpty(t, dog(t).HandlingRow(id).Caution, id)
 	}
-	require.Contains(t, c.Caution, "veterinarian")
 }
 
 // Where a field has a reference range, what the catalogue calls the usual value

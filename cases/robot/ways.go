@@ -61,7 +61,7 @@ func Ways(k rubric.Key) []Way {
 		}
 		for j := range k.Steps {
 			for _, stage := range k.Steps[j].AlsoIn {
-				if s := &k.Steps[j]; s.Required && base.groupOf(stage) >= 0 {
+				if s := &k.Steps[j]; s.Required && base.hosts(&k, stage) {
 					out = append(out, base.moved(s.ID, stage))
 				}
 			}
@@ -92,7 +92,7 @@ func DrawWay(k rubric.Key, seed uint64) (Way, bool) {
 		for j := range k.Steps {
 			s := &k.Steps[j]
 			homes := append([]string{s.Stage}, s.AlsoIn...)
-			if stage := homes[c.below(len(homes))]; s.Required && stage != s.Stage && w.groupOf(stage) >= 0 {
+			if stage := homes[c.below(len(homes))]; s.Required && stage != s.Stage && w.hosts(&k, stage) {
 				w = w.moved(s.ID, stage)
 			}
 		}
@@ -184,6 +184,14 @@ func (w Way) says(what string) Way {
 
 func (w *Way) groupOf(stage string) int {
 	return slices.IndexFunc(w.order, func(g []string) bool { return slices.Contains(g, stage) })
+}
+
+// hosts says whether the route has a stage, and the stage a required step that
+// stands nowhere else: with one that is not gone through no other step can be.
+func (w *Way) hosts(k *rubric.Key, stage string) bool {
+	return w.groupOf(stage) >= 0 && slices.ContainsFunc(k.Steps, func(s rubric.Step) bool {
+		return s.Required && s.Kind == rubric.Examine && s.Stage == stage && len(s.AlsoIn) == 0 && w.floatOf(&s) == nil
+	})
 }
 
 // placeMost is more than twice the stages that a group has.

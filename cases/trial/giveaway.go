@@ -160,7 +160,8 @@ func (w *watcher) note(c *cases.Case, p *cases.Patient, k *rubric.Key, e rubric.
 }
 
 // judged says whether what was shown is abnormal; not known where nothing says
-// what is normal, such as of a weight.
+// what is normal, such as of a weight. A vital is judged as it is at rest: that
+// an armpit is cooler is no abnormality.
 func judged(cat *cases.Catalogue, k *rubric.Key, s rubric.Shown) (abnormal, known bool) {
 	f := cat.Field(s.Field)
 	if f == nil {
@@ -175,7 +176,7 @@ func judged(cat *cases.Catalogue, k *rubric.Key, s rubric.Shown) (abnormal, know
 	}
 	for i := range k.Vitals {
 		if v := &k.Vitals[i]; v.Field == s.Field && v.HasRange {
-			return x < v.Low || x > v.High, true
+			return v.Rest < v.Low || v.Rest > v.High, true
 		}
 	}
 	for i := range k.Fields {
@@ -246,7 +247,7 @@ func (w *watcher) giveaway(species, what string) Giveaway {
 func (g Giveaway) settled() Giveaway {
 	few := func(n int, kind string) {
 		if n < LeastPlaces && g.Why == "" {
-			g.Why = fmt.Sprintf("too few that are %s to judge: %d places, and at least %d are needed", kind, n, LeastPlaces)
+			g.Why = fmt.Sprintf("too few that are %s to judge: %d of the %d places needed", kind, n, LeastPlaces)
 		}
 	}
 	few(g.Abnormal, "abnormal")

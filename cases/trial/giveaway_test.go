@@ -39,8 +39,8 @@ func TestAGiveawayIsSeen(t *testing.T) {
 	}
 	few := about(watched(LeastPlaces-1, 9), "dog", byWords)
 	require.False(t, few.Judged)
-	require.Equal(t, "too few that are abnormal to judge: 19 places, and at least 20 are needed", few.Why)
-	require.Equal(t, "too few that are abnormal to judge: 0 places, and at least 20 are needed", about(watched(40, 0), "dog", bySound).Why)
+	require.Equal(t, "too few that are abnormal to judge: 19 of the 20 places needed", few.Why)
+	require.Equal(t, "too few that are abnormal to judge: 0 of the 20 places needed", about(watched(40, 0), "dog", bySound).Why)
 }
 
 // Seconds and bytes are known by the step: that one step finds something more

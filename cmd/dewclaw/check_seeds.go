@@ -82,7 +82,10 @@ func writeGiveaways(out io.Writer, gives []trial.Giveaway) {
 	t := tabwriter.NewWriter(out, 0, 0, 2, ' ', 0)
 	fmt.Fprintln(t, "species\tnumber\tnormal\tabnormal\toverall\twithin\t")
 	for _, g := range gives {
-		within := "-"
+		overall, within := "-", "-"
+		if g.Normal > 0 && g.Abnormal > 0 {
+			overall = fmt.Sprintf("%.3f", g.Area)
+		}
 		if g.HasWithin {
 			within = fmt.Sprintf("%.3f", g.Within)
 		}
@@ -93,7 +96,7 @@ func writeGiveaways(out io.Writer, gives []trial.Giveaway) {
 		case !g.Holds:
 			verdict = "GIVES IT AWAY"
 		}
-		fmt.Fprintf(t, "%s\t%s\t%d\t%d\t%.3f\t%s\t%s\n", g.Species, g.What, g.Normal, g.Abnormal, g.Area, within, verdict)
+		fmt.Fprintf(t, "%s\t%s\t%d\t%d\t%s\t%s\t%s\n", g.Species, g.What, g.Normal, g.Abnormal, overall, within, verdict)
 	}
 	_ = t.Flush() // the writer below says no
 	fmt.Fprintln(out)

@@ -48,7 +48,8 @@ func (s *Server) drawAttempt(ctx context.Context, person string, k *cases.Case, 
 	if scheme == nil {
 		return store.Attempt{}, invalid("/track", "One of "+strings.Join(s.shelf.Load().ids(), ", ")+".")
 	}
-	p, err := cases.NewPatient(s.library, k, seed)
+	ranges := s.table.Load()
+	p, err := cases.NewPatientBy(s.library, k, seed, ranges.Table)
 	if err != nil {
 		return store.Attempt{}, fmt.Errorf("draw the patient: %w", err)
 	}
@@ -60,7 +61,7 @@ func (s *Server) drawAttempt(ctx context.Context, person string, k *cases.Case, 
 	if err != nil {
 		return store.Attempt{}, fmt.Errorf("compile the key: %w", err)
 	}
-	h, err := s.keepTexts(ctx, k, scheme.Text)
+	h, err := s.keepTexts(ctx, k, scheme.Text, ranges.Text)
 	if err != nil {
 		return store.Attempt{}, err
 	}

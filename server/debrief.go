@@ -57,7 +57,11 @@ func (s *Server) report(ctx context.Context, who face.Person, id string) (face.R
 		return face.Report{}, err
 	}
 	words := s.words(l.cat)
-	out := reveal(rep, l.cat, words)
+	ranges, err := s.rangesOf(ctx, row)
+	if err != nil {
+		return face.Report{}, err
+	}
+	out := reveal(rep, l.cat, words, ranges)
 	out.Attempt, out.Patient, out.Track, out.Started, out.Ended = row.ID, l.face, row.Track, row.Started, row.Ended
 	out.Teaching, out.Caution, out.Review = k.Teaching, caution, s.reviewed("case/"+k.ID)
 	if auth.May(auth.Role(who.Role), auth.SeeTruth) {
@@ -97,7 +101,7 @@ func (s *Server) ownerOf(ctx context.Context, row store.Attempt) (*face.Person, 
 }
 
 // reveal is the one place where what was there is opened, for a released report.
-func reveal(rep rubric.Report, cat *cases.Catalogue, w say.Words) face.Report {
+func reveal(rep rubric.Report, cat *cases.Catalogue, w say.Words, ranges normal.Overlaid) face.Report {
 	say.Fill(&rep, w)
 	out := face.Report{Engine: rep.Engine, Total: face.Points(rep.Total), Pass: rep.Pass, Critical: []face.Event{}, Held: []face.Reason{}}
 	for _, e := range rep.Critical {
@@ -116,7 +120,7 @@ func reveal(rep rubric.Report, cat *cases.Catalogue, w say.Words) face.Report {
 	}
 	out.Vitals, out.Findings = []face.Vital{}, []face.Finding{}
 	for _, v := range rep.Vitals {
-		out.Vitals = append(out.Vitals, faceVital(v, cat, w))
+		out.Vitals = append(out.Vitals, faceVital(v, cat, w, ranges))
 	}
 	for _, f := range rep.Findings {
 		out.Findings = append(out.Findings, faceFinding(f, w))
@@ -134,7 +138,7 @@ func faceDomain(d rubric.Domain, w say.Words) face.Domain {
 	return out
 }
 
-func faceVital(v rubric.VitalRead, cat *cases.Catalogue, w say.Words) face.Vital {
+func faceVital(v rubric.VitalRead, cat *cases.Catalogue, w say.Words, ranges normal.Overlaid) face.Vital {
 	out := face.Vital{Field: v.Field, Label: w.Field(v.Field), Measured: v.Measured, Charted: v.Charted, Interpretation: v.Interpretation}
 	name, units := v.Field, w.Units(v.Field)
 	if f := cat.Field(v.Field); f != nil {
@@ -146,10 +150,9 @@ func faceVital(v rubric.VitalRead, cat *cases.Catalogue, w say.Words) face.Vital
 		out.Low, out.High, out.GreyLow, out.GreyHigh = quantity(v.Low), quantity(v.High), quantity(v.GreyLow), quantity(v.GreyHigh)
 		out.Reading = reading(v)
 	}
-	for _, row := range normal.Rows() {
-		if row.ID == v.Row {
-			out.Source = row.Source
-		}
+	if row, ok := ranges.Table.Find(v.Row); ok {
+		out.Row, out.Of, out.Own = row.ID, ofAnimals(row, units), ranges.Own(row.ID)
+		out.Source, out.Confidence = row.Source, row.Confidence
 	}
 	return out
 }

@@ -26,7 +26,7 @@ type strip struct {
 }
 
 func vitalRowOf(v face.Vital) vitalRow {
-	row := vitalRow{Label: v.Label, Text: vitalText(v), Source: v.Source}
+	row := vitalRow{Label: v.Label, Text: vitalText(v), Source: sourceText(v)}
 	row.Strip = stripOf(v)
 	row.Strip.Said = v.Label + ". " + row.Text
 	return row
@@ -43,7 +43,7 @@ func vitalText(v face.Vital) string {
 		parts = append(parts, actual+".")
 	}
 	if v.Low != "" && v.High != "" {
-		parts = append(parts, fmt.Sprintf("Reference range %s to %s%s.", v.Low, v.High, greyText(v)))
+		parts = append(parts, rangeText(v))
 	}
 	switch {
 	case v.Charted != "" && v.Interpretation != "":
@@ -61,6 +61,30 @@ func vitalText(v face.Vital) string {
 		parts = append(parts, fmt.Sprintf("Within %s earns the whole mark.", v.Tolerance))
 	}
 	return strings.Join(parts, " ")
+}
+
+// rangeText is the range with the animals that it is for.
+func rangeText(v face.Vital) string {
+	of := ""
+	if v.Of != "" {
+		of = " (" + v.Of + ")"
+	}
+	return fmt.Sprintf("Reference range%s: %s to %s%s.", of, v.Low, v.High, greyText(v))
+}
+
+// sourceText says whose the range is that judged a vital, and where it comes from.
+func sourceText(v face.Vital) string {
+	if v.Source == "" {
+		return ""
+	}
+	text := "Source of the range: " + v.Source + "."
+	if v.Own {
+		text = "The range is the school’s own. Source: " + v.Source + "."
+	}
+	if v.Confidence != "" {
+		text += " Confidence: " + v.Confidence + "."
+	}
+	return text
 }
 
 func greyText(v face.Vital) string {

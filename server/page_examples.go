@@ -108,7 +108,7 @@ func exampleDebrief() *debriefPage {
 			{Step: "distance.observe", Label: "Observe from a distance", Stage: "distance", Act: 1, Move: true},
 		}},
 		Vitals: []face.Vital{{Field: "heart.rate", Label: "Heart rate", Measured: true, Charted: "104 /min", Interpretation: "normal", Actual: "108 /min", Reading: "normal",
-			Tolerance: "5.4 /min", Low: "70 /min", High: "120 /min", GreyLow: "60 /min", GreyHigh: "140 /min", Source: "reference table"}},
+			Tolerance: "5.4 /min", Low: "70 /min", High: "120 /min", GreyLow: "60 /min", GreyHigh: "140 /min", Row: "dog.medium.heart_rate", Of: "medium dog (over 16 weeks)", Own: true, Source: "reference table", Confidence: "read in the source"}},
 		Findings: []face.Finding{{Place: face.Place{Field: "stifle.effusion", Site: "right"}, Label: "Stifle, fluid", Actual: "moderate", How: "unseen", Steps: []string{"Palpate the stifle"}, Acts: []int{2}}},
 		Hazards:  []face.Event{{ID: "h", Severity: "major", Why: "The painful hip was moved without warning.", Act: 2, Sign: 1}},
 		Closing:  face.Closing{Named: []string{"Osteoarthritis"}, Urgency: "routine", Expected: []string{"Osteoarthritis"}, Accepted: []string{"Overweight"}, ExpectedUrgency: "routine"},

@@ -14,6 +14,7 @@ func pageRoutes() []route {
 		{post, "/join", anyone, page, small, (*Server).doJoin},
 
 		{get, "/", signedIn, page, noBody, (*Server).showPatients},
+		{get, "/ranges", signedIn, page, noBody, (*Server).showRanges},
 		{get, "/who", auth.SeeMatrix, page, noBody, (*Server).showWho},
 		{get, "/people", auth.SeePeople, page, noBody, (*Server).showPeople},
 		{post, "/people", auth.ManagePeople, page, small, (*Server).doInvite},

@@ -14,7 +14,8 @@ func exampleRubrics() *rubricsPage {
 	old := exampleRubricRow()
 	old.Version, old.Current = 1, false
 	return &rubricsPage{Base: Base{Title: "Rubrics"}, Folder: rubricFolder, Rubrics: []rubricRow{exampleRubricRow()}, Earlier: []rubricRow{old, {Title: "gone"}},
-		Broken: []face.Broken{{File: "rubrics/broken.yaml", Problems: []face.Problem{{Line: 3, Col: 1, Message: "unknown key"}}}}}
+		Broken: []face.Broken{{File: "rubrics/broken.yaml", Problems: []face.Problem{{Line: 3, Col: 1, Message: "unknown key"}}}},
+		Ranges: ownRanges{File: rangesName, Says: "It does not hold.", Broken: []face.Problem{{Line: 2, Col: 60, Message: "low 160 is above high 120"}}, Odds: []string{"bramble.yaml:20:3: between"}}}
 }
 
 func exampleRubric() *rubricPage {

@@ -22,6 +22,15 @@ type rubricsPage struct {
 	Rubrics []rubricRow
 	Earlier []rubricRow // no longer among the files; visits were marked by them
 	Broken  []face.Broken
+	Ranges  ownRanges
+}
+
+// ownRanges is what is said of the school's own reference ranges.
+type ownRanges struct {
+	File   string
+	Says   string
+	Broken []face.Problem
+	Odds   []string // patients that stand between normal and abnormal by them
 }
 
 // rubricRow is one version of a rubric in a list.
@@ -34,7 +43,7 @@ type rubricRow struct {
 
 func (s *Server) showRubrics(c *gin.Context) error {
 	shelf := s.shelf.Load()
-	p := &rubricsPage{Base: Base{Title: "Rubrics"}, Folder: rubricFolder, Broken: slices.Clone(shelf.broken)}
+	p := &rubricsPage{Base: Base{Title: "Rubrics"}, Folder: rubricFolder, Broken: slices.Clone(shelf.broken), Ranges: ownRangesOf(s.table.Load())}
 	if wrong := s.reviews.Load().broken; len(wrong) > 0 {
 		p.Broken = append(p.Broken, face.Broken{File: review.File, Problems: wrong})
 	}
@@ -58,11 +67,24 @@ func (s *Server) showRubrics(c *gin.Context) error {
 	return s.page(c, "rubrics", p)
 }
 
+// ownRangesOf says how the school's own ranges stand.
+func ownRangesOf(t *rangeTable) ownRanges {
+	out := ownRanges{File: rangesName, Broken: t.broken, Odds: t.odds, Says: "There is no such file: visits are marked by the ranges that come with the program."}
+	switch {
+	case len(t.broken) > 0:
+		out.Says = "It does not hold: until it is right, new visits are marked by the ranges that come with the program alone."
+	case t.own():
+		out.Says = fmt.Sprintf("It holds for new visits: %s replaced, %s added.", count(len(t.Replaced), "row"), count(len(t.Added), "row"))
+	}
+	return out
+}
+
 // readRubrics reads the files anew.
 func (s *Server) readRubrics(c *gin.Context) error {
 	s.openShelf()
+	s.openRanges()
 	s.openReviews()
-	s.notice(c, "The rubric files were read again.")
+	s.notice(c, "The rubric files and "+rangesName+" were read again.")
 	return s.redirect(c, "/rubrics")
 }
 

@@ -23,6 +23,7 @@ func pages() []pageRow {
 		row("who", &whoPage{Base: Base{Title: "Who may what"}, Roles: []string{"student", "instructor"}, Rows: []rightRow{{"Examine a patient", []bool{true, false}}}}),
 		row("people", examplePeople()),
 		row("settings", settingsPageOf(settled{"weight": "lb"})),
+		row("ranges", exampleRanges()),
 		row("rubrics", exampleRubrics()),
 		row("rubric", exampleRubric()),
 		row("regrade", exampleRegrade()),

@@ -55,7 +55,13 @@ func TestStripKeepsTheOrderOfValues(t *testing.T) {
 
 func TestVitalTextSaysWhatTheStripShows(t *testing.T) {
 	v := face.Vital{Actual: "104 /min", Reading: "normal", Low: "70 /min", High: "120 /min", GreyLow: "60 /min", GreyHigh: "140 /min", Charted: "96 /min", Interpretation: "normal", Tolerance: "5.2 /min"}
-	require.Equal(t, "Actual finding 104 /min, which is normal. Reference range 70 /min to 120 /min, borderline from 60 /min to 140 /min. You charted 96 /min and called it normal. Within 5.2 /min earns the whole mark.", vitalText(v))
+	require.Equal(t, "Actual finding 104 /min, which is normal. Reference range: 70 /min to 120 /min, borderline from 60 /min to 140 /min. You charted 96 /min and called it normal. Within 5.2 /min earns the whole mark.", vitalText(v))
+	require.Empty(t, sourceText(v), "no row judged it")
+	v.Of, v.Source, v.Confidence = "medium dog, over 16 weeks", "a table", "read in the source"
+	require.Contains(t, vitalText(v), "Reference range (medium dog, over 16 weeks): 70 /min to 120 /min, borderline from 60 /min to 140 /min.")
+	require.Equal(t, "Source of the range: a table. Confidence: read in the source.", sourceText(v))
+	v.Own = true
+	require.Equal(t, "The range is the school’s own. Source: a table. Confidence: read in the source.", sourceText(v))
 	require.Equal(t, "You did not measure it.", vitalText(face.Vital{}))
 	require.Equal(t, "You measured it and charted nothing.", vitalText(face.Vital{Measured: true}))
 }

@@ -8,7 +8,6 @@ import (
 
 	"dewclaw/cases/review"
 	"dewclaw/rubric"
-	"dewclaw/rubric/normal"
 	"dewclaw/server/face"
 )
 
@@ -16,7 +15,7 @@ import (
 // the school's file. Nothing in that file keeps the server from starting; what
 // is wrong with it stands on the rubrics page.
 func (s *Server) openReviews() {
-	l := review.Library{Cases: s.library, Ranges: normal.Rows()}
+	l := review.Library{Cases: s.library, Ranges: s.table.Load().Table}
 	for _, row := range s.shelf.Load().rows {
 		if row.Current {
 			l.Rubrics = append(l.Rubrics, row.Rubric)

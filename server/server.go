@@ -68,8 +68,9 @@ type Server struct {
 	reviews    atomic.Pointer[reviews]
 	weighings  weighings
 	earlier    earlierCases
-	ranges     sync.Map // reference ranges by the hash of their text
-	schemes    sync.Map // marking schemes by the hash of their text; a school has a few
+	table      atomic.Pointer[rangeTable] // reference ranges of new visits
+	ranges     sync.Map                   // those of all visits, by the hash of their text
+	schemes    sync.Map                   // marking schemes by the hash of their text; a school has a few
 
 	draining atomic.Bool
 	wake     chan struct{}
@@ -166,8 +167,11 @@ func (s *Server) openData(ctx context.Context) error {
 	return nil
 }
 
+// openLibrary reads the library and the school's ranges, by which its own cases
+// are checked.
 func (s *Server) openLibrary() error {
 	if s.library = s.cfg.Library; s.library != nil {
+		s.openRanges()
 		return nil
 	}
 	layers := []fs.FS{cases.BuiltinFiles()}
@@ -178,6 +182,12 @@ func (s *Server) openLibrary() error {
 	var err error
 	if s.library, err = cases.Load(layers...); err != nil {
 		return fmt.Errorf("the library: %w", err)
+	}
+	s.openRanges()
+	if t := s.table.Load(); t.own() {
+		if s.library, err = cases.LoadBy(t.Table, layers...); err != nil {
+			return fmt.Errorf("the library: %w", err)
+		}
 	}
 	return nil
 }

@@ -34,11 +34,11 @@ func decodeEntry(a store.Act) (rubric.Entry, error) {
 type hashes struct{ kase, catalogue, rubric, ranges string }
 
 // keepTexts stores what an attempt begins with, each text once for all attempts.
-func (s *Server) keepTexts(ctx context.Context, k *cases.Case, scheme []byte) (h hashes, err error) {
+func (s *Server) keepTexts(ctx context.Context, k *cases.Case, scheme, ranges []byte) (h hashes, err error) {
 	for _, row := range []struct {
 		text []byte
 		hash *string
-	}{{k.Source, &h.kase}, {s.library.Catalogue(k.Species).Source, &h.catalogue}, {scheme, &h.rubric}, {normal.Data(), &h.ranges}} {
+	}{{k.Source, &h.kase}, {s.library.Catalogue(k.Species).Source, &h.catalogue}, {scheme, &h.rubric}, {ranges, &h.ranges}} {
 		if *row.hash, err = s.store.PutContent(ctx, row.text); err != nil {
 			return h, fmt.Errorf("keep texts: %w", err)
 		}
@@ -69,7 +69,11 @@ func (s *Server) asStored(ctx context.Context, row store.Attempt) (*cases.Librar
 	if err != nil {
 		return nil, nil, err
 	}
-	lib, err := cases.Load(files)
+	ranges, err := s.tableOf(ctx, row)
+	if err != nil {
+		return nil, nil, err
+	}
+	lib, err := cases.LoadBy(ranges, files)
 	if err != nil {
 		return nil, nil, fmt.Errorf("the library as it was: %w", err)
 	}
@@ -81,11 +85,22 @@ func (s *Server) asStored(ctx context.Context, row store.Attempt) (*cases.Librar
 	return lib, k, nil
 }
 
+// tableOf are the ranges by which a case was checked: a school's own case may
+// hold by the school's ranges only. Nil: ours, where no words but those of the
+// case are asked for.
+func (s *Server) tableOf(ctx context.Context, row store.Attempt) (normal.Table, error) {
+	if row.RangesHash == "" {
+		return nil, nil
+	}
+	ranges, err := s.rangesOf(ctx, row)
+	return ranges.Table, err
+}
+
 // earlierCases keeps libraries made from stored texts: to parse a catalogue
 // takes longer than to mark a visit.
 type earlierCases struct {
 	mu     sync.Mutex
-	byText map[[3]string]earlierCase
+	byText map[[4]string]earlierCase
 }
 
 type earlierCase struct {
@@ -99,7 +114,7 @@ const mostEarlier = 32
 func (m *earlierCases) find(row store.Attempt) (earlierCase, bool) {
 	m.mu.Lock()
 	defer m.mu.Unlock()
-	e, ok := m.byText[[3]string{row.Case, row.CaseHash, row.CatalogueHash}]
+	e, ok := m.byText[textsOf(row)]
 	return e, ok
 }
 
@@ -107,9 +122,13 @@ func (m *earlierCases) keep(row store.Attempt, e earlierCase) {
 	m.mu.Lock()
 	defer m.mu.Unlock()
 	if m.byText == nil || len(m.byText) >= mostEarlier {
-		m.byText = map[[3]string]earlierCase{}
+		m.byText = map[[4]string]earlierCase{}
 	}
-	m.byText[[3]string{row.Case, row.CaseHash, row.CatalogueHash}] = e
+	m.byText[textsOf(row)] = e
+}
+
+func textsOf(row store.Attempt) [4]string {
+	return [4]string{row.Case, row.CaseHash, row.CatalogueHash, row.RangesHash}
 }
 
 // patientOf draws the patient of an attempt as it was drawn when the attempt
@@ -127,29 +146,11 @@ func (s *Server) patientOf(ctx context.Context, row store.Attempt) (*cases.Libra
 	if err != nil {
 		return nil, nil, nil, fmt.Errorf("attempt: %w", err)
 	}
-	p, err := cases.NewPatientBy(lib, k, seed, ranges)
+	p, err := cases.NewPatientBy(lib, k, seed, ranges.Table)
 	if err != nil {
 		return nil, nil, nil, fmt.Errorf("attempt: %w", err)
 	}
 	return lib, k, p, nil
-}
-
-// rangesOf are the reference ranges that an attempt began with. A school has a
-// few versions of them in all.
-func (s *Server) rangesOf(ctx context.Context, row store.Attempt) (normal.Table, error) {
-	if t, ok := s.ranges.Load(row.RangesHash); ok { // by the hash of their text, so they cannot be behind
-		return t.(normal.Table), nil
-	}
-	text, err := s.store.Content(ctx, row.RangesHash)
-	if err != nil {
-		return nil, fmt.Errorf("the ranges as they were: %w", err)
-	}
-	t, err := normal.Parse(text)
-	if err != nil {
-		return nil, fmt.Errorf("the ranges as they were: %w", err)
-	}
-	s.ranges.Store(row.RangesHash, t)
-	return t, nil
 }
 
 // storedFiles puts the stored texts back into files. A catalogue's source is

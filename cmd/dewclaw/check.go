@@ -24,8 +24,9 @@ func newCheckCommand() *cobra.Command {
 	var f checkFlags
 	cmd := &cobra.Command{
 		Use:   "check [FILE...]",
-		Short: "Check case, catalogue and rubric files; without a file, the library that is built in",
-		Long: "Check reads each file and prints every problem as file:line:col: message.\n" +
+		Short: "Check case, catalogue, rubric and range files; without a file, the library that is built in",
+		Long: "Check reads each file and prints every problem as file:line:col: message; one that ends\n" +
+			"in .csv is a school's own reference ranges.\n" +
 			"With --seeds it also draws the patients of every case with that many seeds, sends robots\n" +
 			"to them, and prints whatever does not hold as case: seed: what: got; should be. A table\n" +
 			"at the end says whether the length of words, the size of sounds and pictures or the\n" +

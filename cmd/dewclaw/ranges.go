@@ -94,7 +94,7 @@ func ownRanges(name string, out io.Writer) (normal.Overlaid, []cases.Problem, er
 
 // writeChecked says what a school's file does.
 func writeChecked(out io.Writer, f rangesFlags, table normal.Overlaid, odds []cases.Problem) error {
-	fmt.Fprintf(out, "%s: no problem. %d of our rows replaced, %d rows added.\n", filepath.Join(f.Data, rangesFile), len(table.Replaced), len(table.Added))
+	fmt.Fprintf(out, "%s: no problem. Rows of ours replaced: %d; rows added: %d.\n", filepath.Join(f.Data, rangesFile), len(table.Replaced), len(table.Added))
 	if len(odds) > 0 {
 		fmt.Fprintf(out, "By these ranges built-in patients have a vital sign that is neither plainly normal nor plainly abnormal:\n")
 		for _, p := range odds {

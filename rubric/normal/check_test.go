@@ -116,6 +116,14 @@ func TestOverlay(t *testing.T) {
 	again, err := Parse(o.Text)
 	require.NoError(t, err)
 	require.Equal(t, o.Table, again)
+	kept, err := Kept(o.Text)
+	require.NoError(t, err)
+	require.Equal(t, o, kept, "which rows were the school's own is kept too")
+	kept, err = Kept(Data())
+	require.NoError(t, err)
+	require.Equal(t, Ours(), kept)
+	_, err = Kept([]byte(replacedMark + "a\n"))
+	require.Error(t, err)
 	twice, _ := Overlay("own.csv", []byte(own))
 	require.Equal(t, o.Text, twice.Text)
 	after, _ := Lookup("dog", 1000, 5000, "heart_rate")
@@ -153,8 +161,8 @@ func FuzzOverlay(f *testing.F) {
 			require.True(t, bytes.Equal(data, o.Text))
 			return
 		}
-		again, err := Parse(o.Text)
+		again, err := Kept(o.Text)
 		require.NoError(t, err)
-		require.Equal(t, o.Table, again)
+		require.Equal(t, o, again)
 	})
 }

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/csv"
 	"slices"
+	"strings"
 )
 
 // Overlaid is the table by which a school's visits are drawn and marked.
@@ -45,7 +46,44 @@ func Overlay(file string, own []byte) (Overlaid, []Problem) {
 		out.Added = append(out.Added, p.row.ID)
 	}
 	all := slices.Concat(front, base)
-	out.Table, out.Text = tableOf(all), textOf(all)
+	out.Table, out.Text = tableOf(all), slices.Concat(out.marks(), textOf(all))
+	return out, nil
+}
+
+// What the first lines of a kept file say of the school's own rows, so that a
+// report can still tell them years later.
+const replacedMark, addedMark = "# replaced: ", "# added: "
+
+// marks are those lines.
+func (o Overlaid) marks() []byte {
+	var buf bytes.Buffer
+	for _, id := range o.Replaced {
+		buf.WriteString(replacedMark + id + "\n")
+	}
+	for _, id := range o.Added {
+		buf.WriteString(addedMark + id + "\n")
+	}
+	return buf.Bytes()
+}
+
+// Kept reads the text of a table as an attempt kept it, and which of its rows
+// were the school's own.
+func Kept(text []byte) (Overlaid, error) {
+	out := Overlaid{Text: text}
+	var err error
+	if out.Table, err = Parse(text); err != nil {
+		return Overlaid{}, err
+	}
+	for line := range strings.Lines(string(text)) {
+		line = strings.TrimRight(line, "\r\n")
+		if id, ok := strings.CutPrefix(line, replacedMark); ok {
+			out.Replaced = append(out.Replaced, id)
+		} else if id, ok := strings.CutPrefix(line, addedMark); ok {
+			out.Added = append(out.Added, id)
+		} else {
+			break
+		}
+	}
 	return out, nil
 }
 

@@ -137,7 +137,7 @@ func TestWords(t *testing.T) {
 		id, animal, reach, words string
 	}{
 		{"dog.small.heart_rate", "small dog", "over 16 weeks, under 10 kg", "small dog, 70 to 140, borderline from 60 to 160 /min. Source: "},
-		{"dog.medium.temperature", "medium dog", "over 16 weeks, 10 kg to under 25 kg", "medium dog, 37.7 to 39.2, borderline from 37.2 to 39.9 °C. Source: "},
+		{"dog.medium.temperature", "medium dog", "over 16 weeks, 10 to under 25 kg", "medium dog, 37.7 to 39.2, borderline from 37.2 to 39.9 °C. Source: "},
 		{"dog.large.resp_rate", "large dog", "over 16 weeks, 25 to 45 kg", ""},
 		{"dog.giant.resp_rate", "giant dog", "over 16 weeks, over 45 kg", ""},
 		{"dog.puppy.crt", "", "", ""},

@@ -34,9 +34,12 @@ func animal(species, class string) string {
 
 // Reach says of which ages and weights a row is: "8 to 16 weeks", "over 16
 // weeks, under 10 kg"; empty: of all.
-func Reach(days, grams Span) string {
+func Reach(days, grams Span) string { return ReachIn(days, grams, weightText) }
+
+// ReachIn is Reach with the weights, which are grams, in words of one's own.
+func ReachIn(days, grams Span, weight func(grams int) string) string {
 	var parts []string
-	for _, s := range []string{ageSpan(days), weightSpan(grams)} {
+	for _, s := range []string{ageSpan(days), weightSpan(grams, weight)} {
 		if s != "" {
 			parts = append(parts, s)
 		}
@@ -67,7 +70,7 @@ func spanWords(s Span, word func(int) string, rounder func(a, b int) bool) strin
 		if after, ok := strings.CutPrefix(to, "up to "); ok {
 			return withoutUnit(before, after) + " to " + after
 		}
-		return before + " to " + to
+		return withoutUnit(before, strings.TrimPrefix(to, "under ")) + " to " + to
 	}
 	return strings.TrimSpace(from + " " + to)
 }
@@ -113,8 +116,8 @@ func ageText(n int) string {
 	return strconv.Itoa(n) + " " + unit
 }
 
-func weightSpan(s Span) string {
-	return spanWords(s, weightText, func(a, b int) bool { return a%1000 == 0 && b%1000 != 0 })
+func weightSpan(s Span, weight func(int) string) string {
+	return spanWords(s, weight, func(a, b int) bool { return a%1000 == 0 && b%1000 != 0 })
 }
 
 func weightText(n int) string {

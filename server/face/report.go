@@ -168,7 +168,11 @@ type Vital struct {
 	High           string `json:"high"`
 	GreyLow        string `json:"grey_low"`
 	GreyHigh       string `json:"grey_high"`
-	Source         string `json:"source"` // of the reference range
+	Row            string `json:"row"`        // id of the row of reference ranges that judged it; empty: none did
+	Of             string `json:"of"`         // which animals that row is for
+	Own            bool   `json:"own"`        // it is the school's own
+	Source         string `json:"source"`     // of the reference range
+	Confidence     string `json:"confidence"` // how sure that source is
 }
 
 // Finding is an actual finding beside what was charted.

@@ -3,7 +3,6 @@ package cases
 import (
 	"errors"
 	"slices"
-	"strings"
 
 	"dewclaw/cases/senses"
 	"dewclaw/rubric"
@@ -12,14 +11,15 @@ import (
 // ErrNothingThere is returned where an act has no sound or no picture.
 var ErrNothingThere = errors.New("cases: nothing to hear or to see there")
 
-// Sound returns what is heard at an examine act: a WAV of 60 s that begins at
-// the given phase of a beat. The rate is that of the moment of the act.
+// Sound returns what is heard at an examine act with a stethoscope: a WAV of
+// 60 s that begins at the given phase. The rates are those of the moment of
+// the act; its length in bytes is always the same.
 func (p *Patient) Sound(e rubric.Entry, phase uint64) ([]byte, error) {
-	h, _, err := p.heartAt(e, phase)
+	s, err := p.scene(e, phase)
 	if err != nil {
 		return nil, err
 	}
-	return h.WAV(), nil
+	return s.WAV(), nil
 }
 
 // Picture returns what is seen at an examine act: an animated GIF that begins
@@ -44,8 +44,12 @@ func (p *Patient) Picture(e rubric.Entry, phase uint64) ([]byte, error) {
 // Count is what an attentive observer of that clip counts: the whole beats or
 // breaths that begin in its first seconds.
 func (p *Patient) Count(e rubric.Entry, field string, phase uint64, seconds int) (int, error) {
-	if h, f, err := p.heartAt(e, phase); err == nil && f.ID == field {
-		n, _ := slices.BinarySearch(h.Beats(), seconds*senses.SampleRate)
+	if f, _, err := p.shown(e, heartRate); err == nil && f.ID == field {
+		s, err := p.scene(e, phase)
+		if err != nil {
+			return 0, err
+		}
+		n, _ := slices.BinarySearch(s.Beats(), seconds*senses.SampleRate)
 		return n, nil
 	}
 	if b, f, err := p.breathAt(e, phase); err == nil && f.ID == field {
@@ -53,6 +57,8 @@ func (p *Patient) Count(e rubric.Entry, field string, phase uint64, seconds int)
 	}
 	return 0, ErrNothingThere
 }
+
+func heartRate(_ *Step, f *Field) bool { return f.Vital == "heart_rate" }
 
 // shown finds the first field of an examine act that suits, with its value at
 // the moment of the act, read from the outcome's state.
@@ -77,24 +83,6 @@ func (p *Patient) shown(e rubric.Entry, suits func(*Step, *Field) bool) (*Field,
 	return nil, "", ErrNothingThere
 }
 
-func (p *Patient) heartAt(e rubric.Entry, phase uint64) (senses.Heart, *Field, error) {
-	f, value, err := p.shown(e, func(_ *Step, f *Field) bool { return f.Vital == "heart_rate" })
-	if err != nil {
-		return senses.Heart{}, nil, err
-	}
-	m, err := rubric.ParseMilli(value)
-	if err != nil {
-		return senses.Heart{}, nil, err
-	}
-	h := senses.Heart{Rate: int(m / 1000), Phase: phase}
-	for _, t := range timbres {
-		if at, ok := p.somewhere(t.field, e.Act.Site); ok {
-			t.colours(&h, p, at)
-		}
-	}
-	return h, f, nil
-}
-
 // somewhere finds the truth's place of a field at a site, or at none.
 func (p *Patient) somewhere(field, site string) (rubric.Place, bool) {
 	for _, at := range []rubric.Place{{Field: field, Site: site}, {Field: field}} {
@@ -103,30 +91,6 @@ func (p *Patient) somewhere(field, site string) (rubric.Place, bool) {
 		}
 	}
 	return rubric.Place{}, false
-}
-
-// timbres are the fields that change how a heart sounds.
-var timbres = []struct {
-	field   string
-	colours func(*senses.Heart, *Patient, rubric.Place)
-}{
-	{"heart.rhythm", func(h *senses.Heart, p *Patient, at rubric.Place) {
-		switch {
-		case strings.Contains(p.truth[at], "sinus"):
-			h.Rhythm = senses.Sinus
-		case strings.Contains(p.truth[at], "dropped"):
-			h.Rhythm = senses.Early
-		case p.irregular(at):
-			h.Rhythm = senses.Irregular
-		}
-	}},
-	{"heart.murmur", func(h *senses.Heart, p *Patient, at rubric.Place) {
-		h.Murmur = max(0, p.gradeAt(p.cat.Field(at.Field), at.Site))
-	}},
-	{"heart.sounds", func(h *senses.Heart, p *Patient, at rubric.Place) {
-		h.Gallop = strings.Contains(p.truth[at], "gallop")
-		h.Muffled = strings.Contains(p.truth[at], "muffled")
-	}},
 }
 
 // irregular says whether the truth of a rhythm is one that needs a whole minute

@@ -6,6 +6,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"dewclaw/cases/senses"
 	"dewclaw/rubric"
 )
 
@@ -62,11 +63,11 @@ func TestClipsOnlyWhereThereIsSomething(t *testing.T) {
 func TestRhythmAndMurmurAreHeard(t *testing.T) {
 	p := smallPatient(t, 1, func(c *Case) { c.Truth = append(c.Truth, Truth{Field: "heart.rhythm", Values: []string{"irregular"}}) })
 	tr := play(t, p, examine("heart.auscultate", "left apex", 15), examine("heart.auscultate", "right apex", 15))
-	left, _, err := p.heartAt(tr[0], 1)
+	left, err := p.scene(tr[0], 1)
 	require.NoError(t, err)
-	right, _, err := p.heartAt(tr[1], 1)
+	right, err := p.scene(tr[1], 1)
 	require.NoError(t, err)
-	require.Equal(t, 4, left.Murmur)
-	require.Equal(t, 2, right.Murmur)
-	require.EqualValues(t, 2, left.Rhythm)
+	require.Equal(t, []senses.Murmur{{Timing: senses.Systolic, Grade: 4}}, left.Heart.Murmurs)
+	require.Equal(t, []senses.Murmur{{Timing: senses.Systolic, Grade: 2}}, right.Heart.Murmurs)
+	require.Equal(t, senses.Irregular, left.Heart.Rhythm)
 }

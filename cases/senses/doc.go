@@ -34,3 +34,9 @@ func (n *noise) next() int {
 	*n = *n*1664525 + 1013904223
 	return int(int8(*n >> 24))
 }
+
+// below returns a value in 0..limit-1.
+func (n *noise) below(limit int) int {
+	n.next()
+	return int(uint64(*n) * uint64(max(limit, 1)) >> 32)
+}

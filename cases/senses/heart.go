@@ -1,211 +1,133 @@
 package senses
 
-import (
-	"encoding/binary"
-	"sort"
-)
-
-// SampleRate is the clips' samples a second; 16 bit, one channel.
-const SampleRate = 8000
+import "sort"
 
 // Rhythm is how the beats follow each other.
 type Rhythm int
 
-// Regular is even; Sinus quickens and slows in waves, as with breathing;
-// Irregular has no pattern; Early has a beat now and then that comes too soon,
-// with a pause after it. All keep the rate over the whole clip.
+// Regular is even; Sinus quickens as a breath is drawn and slows as it is let
+// out; Irregular has no pattern (as in atrial fibrillation); Early has a beat
+// now and then that comes too soon, with a pause after it (premature); Blocked
+// is even, but that one beat in about five is left out. All keep the rate over
+// the whole clip, as beats that are heard.
 const (
 	Regular Rhythm = iota
 	Sinus
 	Irregular
 	Early
+	Blocked
 )
 
 // Heart is a heart to listen to.
 type Heart struct {
 	Rate    int    // beats a minute; 0 or less is silence, more than 600 is taken as 600
-	Phase   uint64 // where in a beat the clip begins, and which room noise it has
+	Phase   uint64 // where in a beat the clip begins; within a Scene, the scene's
 	Rhythm  Rhythm
-	Murmur  int  // 0 none to 6: noise between the two sounds
-	Gallop  bool // an extra dull sound in the pause
-	Muffled bool // everything from further away
+	Breaths int  // breaths a minute that a Sinus rhythm keeps with; 0, or too fast to follow: one in five beats
+	Loud    int  // thousandths
+	Base    bool // at the base the second sound is the louder, elsewhere the first
+	Third   bool // an extra dull sound early in the pause
+	Fourth  bool // an extra dull sound just before the first
+	Split   bool // the second sound doubled
+	Muffled bool // everything dull and from further away, as through fluid or fat
+	Murmurs []Murmur
 }
-
-const samples = Seconds * SampleRate
 
 // maxRate bounds the work of a clip.
 const maxRate = 600
 
 // Beats returns where the first heart sound of every beat begins, in samples
-// from the start of the clip, ascending.
+// from the start of the clip, ascending: as many as the rate says.
 func (h Heart) Beats() []int {
-	var in []int
-	for _, at := range h.beats() {
-		if at >= 0 && at < samples {
-			in = append(in, at)
-		}
-	}
-	return in
-}
-
-// beats includes the beats just before and after the clip, whose sounds reach into it.
-func (h Heart) beats() []int {
 	rate := min(h.Rate, maxRate)
 	if rate <= 0 {
 		return nil
 	}
-	period := samples / rate
-	start := int(h.Phase % uint64(period))
-	all := make([]int, 0, rate+3)
-	for k := -1; k <= rate+1; k++ {
-		all = append(all, k*samples/rate+start-period+h.sway(k, period))
+	start := int(h.Phase % samples)
+	at := make([]int, rate)
+	for k, even := range h.places(rate) {
+		at[k] = ((even+start)%samples + samples) % samples
 	}
-	sort.Ints(all)
-	return all
+	sort.Ints(at)
+	return at
 }
 
-// The beats of one breath's wave, of one loop of early beats, and the beats
-// after which both begin again together.
-const (
-	beatsAWave = 5
-	beatsALoop = 7
-	beatsALap  = beatsAWave * beatsALoop
-)
-
-// sway moves a beat from its even place. The places are moved, not the gaps
-// added up, so that the rate over the clip stays what it is. Where in its wave
-// the clip begins follows from the phase, as does where in a beat.
-func (h Heart) sway(k, period int) int {
-	beat := k + 1 + int(h.Phase/uint64(period)%beatsALap)
+// places are the beats from the beginning of the pattern. Places are moved, not
+// gaps added up, so that the rate over the clip stays what it is.
+func (h Heart) places(rate int) []int {
+	at := make([]int, rate)
+	for k := range at {
+		at[k] = over(k, rate)
+	}
 	switch h.Rhythm {
 	case Sinus:
-		return int(int64(bhaskara(beat*(1<<16)/beatsAWave)) * int64(period) / 5 >> 15)
+		h.sway(at)
 	case Irregular:
-		n := noise(uint32(h.Phase>>3) ^ uint32(k+2)*2654435761)
-		n.next()
-		return n.next() * period * 9 / (128 * 40) // up to 22 % either way
+		h.stray(at)
 	case Early:
-		if at := beat % beatsALoop; at == 2 || at == 5 {
-			return -period / 3
-		}
+		h.hurry(at)
+	case Blocked:
+		skip(at)
 	}
-	return 0
+	return at
 }
 
-// thump is one dull sound: a few low partials under an envelope.
-type thump struct {
-	hertz, millis, level int
-}
+// over is the k-th of n places spread evenly over the clip.
+func over(k, n int) int { return int(int64(k) * samples / int64(n)) }
 
-// The first sound is longer and lower than the second (teaching notes on canine
-// heart sounds; the frequencies are common practice, no source). Both carry
-// octaves above 100 Hz because small loudspeakers give little below it.
-var (
-	firstSound  = thump{hertz: 60, millis: 120, level: 8200}
-	secondSound = thump{hertz: 95, millis: 80, level: 6000}
-	extraSound  = thump{hertz: 45, millis: 70, level: 3000}
-)
-
-// render writes the thump, at most limit samples long.
-func (t thump) render(limit int) []int {
-	n := max(min(t.millis*SampleRate/1000, limit), 8)
-	out := make([]int, n)
-	for i := range out {
-		turn := int(int64(i*t.hertz) * (1 << 16) / SampleRate)
-		wave := (3*bhaskara(turn) + 3*bhaskara(2*turn) + 2*bhaskara(3*turn)) / 8
-		rest := n - i
-		swell := min(i*6, n)    // full after a sixth of its length
-		fade := rest * rest / n // then falls away
-		out[i] = wave * t.level / n * min(swell, fade) >> 15
+// sway brings beats closer in the middle of a breath drawn and spreads them as
+// it is let out: a quarter faster and slower than their mean, but no beat
+// further from its even place than a fifth of a beat.
+func (h Heart) sway(at []int) {
+	waves := h.Breaths
+	if waves <= 0 || waves > len(at)*2/5 {
+		waves = max(len(at)/5, 1)
 	}
-	return out
-}
-
-// WAV renders the clip. Its length in bytes is the same whatever is in it.
-func (h Heart) WAV() []byte {
-	mix := make([]int, samples)
-	h.room(mix)
-	if beats := h.beats(); len(beats) > 0 {
-		h.sound(mix, beats)
-	}
-	if h.Muffled {
-		for i := range mix {
-			mix[i] /= 3
-		}
-	}
-	return wav(mix)
-}
-
-// room lays a faint noise under everything, so that silence is not exact zeros.
-func (h Heart) room(mix []int) {
-	n := noise(uint32(h.Phase) ^ uint32(h.Phase>>32))
-	for i := range mix {
-		mix[i] = n.next() / 4
+	far := min(samples/len(at)/5, samples/(25*waves)) // 1/(4*2*pi) of a wave
+	breath := breathStart(h.Phase) - int(h.Phase%samples)
+	for k, even := range at {
+		turn := int(int64(even-breath)*int64(waves)*(1<<16)/samples) - 1<<16/5
+		at[k] -= int(int64(bhaskara(turn)) * int64(far) >> 15)
 	}
 }
 
-// murmurLevels is the loudness of a murmur by grade beside the heart sounds:
-// grade 3 is about as loud as they are (UK heart-screening wording, Vet360).
-var murmurLevels = [...]int{0, 300, 700, 1600, 2800, 4200, 5600}
+// stray gives every beat a gap of its own, 55 to 145 in the hundred.
+func (h Heart) stray(at []int) {
+	n := noise(scatter(h.Phase, 2))
+	gaps := make([]int, len(at))
+	sum := 0
+	for k := range gaps {
+		gaps[k] = 55 + n.below(91)
+		sum += gaps[k]
+	}
+	done := 0
+	for k, gap := range gaps {
+		at[k] = int(int64(done) * samples / int64(sum))
+		done += gap
+	}
+}
 
-func (h Heart) sound(mix, beats []int) {
-	period := samples / min(h.Rate, maxRate)
-	systole := min(period*2/5, SampleRate*3/10)
-	first := firstSound.render(period * 3 / 10)
-	second := secondSound.render(period / 4)
-	extra := extraSound.render(period / 5)
-	murmur := murmurLevels[min(max(h.Murmur, 0), len(murmurLevels)-1)]
-	for _, at := range beats {
-		add(mix, first, at)
-		add(mix, second, at+systole)
-		if h.Gallop {
-			add(mix, extra, at+systole+len(second)+period/12)
-		}
-		if murmur > 0 {
-			hiss(mix, at+len(first)/2, at+systole, murmur, noise(uint32(at)))
+// hurry brings about one beat in five forward; the next keeps its place, and
+// so comes after a pause.
+func (h Heart) hurry(at []int) {
+	n := noise(scatter(h.Phase, 3))
+	early := samples / len(at) * 35 / 100
+	for k, since := 0, 2; k < len(at); k, since = k+1, since+1 {
+		if since > 2 && (since > 8 || n.below(4) == 0) {
+			at[k] -= early
+			since = 0
 		}
 	}
 }
 
-// add mixes a sound in, as far as it lies within the clip.
-func add(mix, sound []int, at int) {
-	for i, v := range sound {
-		if j := at + i; j >= 0 && j < len(mix) {
-			mix[j] += v
+// skip spreads the beats over more places than there are beats.
+func skip(at []int) {
+	slots := len(at) + max(len(at)/4, 1)
+	k := 0
+	for slot := range slots {
+		if (slot+1)*len(at)/slots > slot*len(at)/slots {
+			at[k] = over(slot, slots)
+			k++
 		}
 	}
-}
-
-// hiss adds softened noise from..to.
-func hiss(mix []int, from, to, level int, n noise) {
-	var a, b, c int
-	for i := from; i < to; i++ {
-		a, b, c = b, c, n.next()
-		if i >= 0 && i < len(mix) {
-			mix[i] += (a + 2*b + c) * level / 512
-		}
-	}
-}
-
-// wav writes the shortest lawful header and the samples.
-func wav(mix []int) []byte {
-	const head = 44
-	out := make([]byte, head+2*len(mix))
-	le := binary.LittleEndian
-	copy(out, "RIFF")
-	le.PutUint32(out[4:], uint32(len(out)-8))
-	copy(out[8:], "WAVEfmt ")
-	le.PutUint32(out[16:], 16)
-	le.PutUint16(out[20:], 1) // PCM
-	le.PutUint16(out[22:], 1) // one channel
-	le.PutUint32(out[24:], SampleRate)
-	le.PutUint32(out[28:], 2*SampleRate)
-	le.PutUint16(out[32:], 2)
-	le.PutUint16(out[34:], 16)
-	copy(out[36:], "data")
-	le.PutUint32(out[40:], uint32(2*len(mix)))
-	for i, v := range mix {
-		le.PutUint16(out[head+2*i:], uint16(int16(v)))
-	}
-	return out
 }

@@ -1,0 +1,174 @@
+package senses
+
+// Timing is the part of a beat in which a murmur is heard.
+type Timing int
+
+// Systolic is between the first and the second sound, Diastolic after the
+// second, Continuous through both, loudest about the second.
+const (
+	Systolic Timing = iota
+	Diastolic
+	Continuous
+)
+
+// Shape is how a murmur's loudness goes; a continuous one has its own.
+type Shape int
+
+// Plateau is level, Diamond rises and falls, Falling is loudest at its start.
+const (
+	Plateau Shape = iota
+	Diamond
+	Falling
+)
+
+// Murmur is noise that the blood makes, as loud as its grade at this place.
+type Murmur struct {
+	Timing Timing
+	Shape  Shape
+	Grade  int // 0 none to 6
+}
+
+// murmurLevels is the loudness by grade. One is near the noise of the room; two
+// is quieter than the heart sounds, three about as loud, four and more louder
+// (wording of the UK heart-screening cardiologists; the figures are derived).
+var murmurLevels = [...]int{0, 180, 460, 1350, 2000, 2800, 3900}
+
+// thump is one heart sound: a pitch, its harmonics and a length.
+type thump struct {
+	hertz, millis, peak int
+	harmonics           []int
+}
+
+// The first sound is longer and lower than the second (teaching notes on canine
+// heart sounds), mostly at 20 to 150 Hz and the second at 50 to 200 Hz (from
+// memory). Small loudspeakers give little below 100 Hz, so both are richer in
+// overtones than a chest is, and a part of each lies above 150 Hz. That shifts
+// both; their relation stays: the first is lower and half as long again.
+// Third and fourth sounds are brief, dull, 20 to 70 Hz (from memory) and
+// enriched too.
+var (
+	firstSound  = thump{hertz: 45, millis: 110, peak: 7400, harmonics: []int{4, 6, 5, 4, 2}}
+	secondSound = thump{hertz: 65, millis: 70, peak: 7400, harmonics: []int{3, 6, 5, 3}}
+	extraSound  = thump{hertz: 38, millis: 70, peak: 3800, harmonics: []int{4, 5, 3, 1}}
+)
+
+// render writes the thump in so many samples; dull takes the overtones off.
+func (t thump) render(n int, dull bool) []int32 {
+	out := make([]int32, max(n, 8))
+	most := int32(1)
+	for i := range out {
+		sum := 0
+		for h, strength := range t.harmonics {
+			if dull {
+				strength = strength * 3 / (3 + h)
+			}
+			turn := int(int64(i*t.hertz*(h+1)) * (1 << 16) / SampleRate)
+			sum += strength * bhaskara(turn)
+		}
+		swell := min(i*8, len(out)) // full after an eighth of its length
+		rest := len(out) - i        // then it falls away
+		fade := rest * rest / len(out)
+		sum = sum / 32 * min(swell, fade) / len(out)
+		out[i] = int32(sum)
+		most = max(most, out[i], -out[i])
+	}
+	for i, v := range out {
+		out[i] = int32(int64(v) * int64(t.peak) / int64(most))
+	}
+	return out
+}
+
+// beat is the plan of one heart's beats.
+type beat struct {
+	systole              int // from the first to the second sound
+	first, second, extra []int32
+	firstLoud            int
+	secondLoud           int
+	loud                 int // of what is neither
+}
+
+// plan measures a beat by the mean gap. The contraction takes two fifths of a
+// fast beat and at most 300 ms of a slow one (common practice, no source).
+func (h Heart) plan(period int) beat {
+	systole := min(period*2/5, SampleRate*3/10)
+	n := min(SampleRate*firstSound.millis/1000, systole/2)
+	b := beat{
+		systole: systole,
+		first:   firstSound.render(n, h.Muffled),
+		second:  secondSound.render(n*secondSound.millis/firstSound.millis, h.Muffled),
+		extra:   extraSound.render(n*extraSound.millis/firstSound.millis, h.Muffled),
+		loud:    within(h.Loud),
+	}
+	if h.Muffled {
+		b.loud = perMille(b.loud, 330)
+	}
+	// A slow heart is silent for longer: its sounds are a little louder, so that
+	// one loudness of the earphones serves every patient.
+	full := SampleRate * firstSound.millis / 1000 * 5
+	thumps := int(root(int64(min(max(period, full), 3*full)) * 1000000 / int64(full)))
+	b.firstLoud, b.secondLoud = perMille(b.loud, thumps), perMille(b.loud, thumps*3/4)
+	b.loud = perMille(b.loud, (1000+thumps)/2)
+	if h.Base {
+		b.firstLoud, b.secondLoud = b.secondLoud*9/10, b.firstLoud
+	}
+	return b
+}
+
+func (h Heart) render(m mix) {
+	beats := h.Beats()
+	if len(beats) == 0 || h.Loud <= 0 {
+		return
+	}
+	period := samples / len(beats)
+	plan := h.plan(period)
+	for k, at := range beats {
+		before := (k + len(beats) - 1) % len(beats)
+		after := (k + 1) % len(beats)
+		gap := (beats[after]-at+samples-1)%samples + 1
+		filled := min(((at-beats[before]+samples-1)%samples+1)*1000/period, 1200)
+		if h.Rhythm == Regular || h.Rhythm == Sinus {
+			filled = 1000
+		}
+		h.sound(m, plan, at, gap, filled)
+	}
+}
+
+// sound lays one beat. A chamber that had little time to fill throws out
+// little: its second sound and its murmur are softer, its first is not.
+func (h Heart) sound(m mix, b beat, at, gap, filled int) {
+	closes := min(b.systole, gap*3/5)
+	m.add(at, b.first, b.firstLoud)
+	second := perMille(b.secondLoud, 300+perMille(700, filled))
+	m.add(at+closes, b.second, second)
+	if h.Split {
+		m.add(at+closes+max(len(b.second)*2/3, SampleRate*45/1000), b.second, perMille(second, 900))
+	}
+	if h.Third {
+		m.add(at+closes+len(b.second)+min(gap/12, SampleRate/16), b.extra, b.loud)
+	}
+	if h.Fourth {
+		m.add(at-len(b.extra)-min(gap/20, SampleRate/40), b.extra, b.loud)
+	}
+	for i, x := range h.Murmurs {
+		loud := perMille(murmurLevels[min(max(x.Grade, 0), len(murmurLevels)-1)], b.loud)
+		x.render(m, b, at, closes, gap, perMille(loud, filled), scatter(h.Phase, uint64(at+i)))
+	}
+}
+
+var shapes = [...]*shape{Plateau: level, Diamond: diamond, Falling: falling}
+
+// render lays one beat's murmur. Noise above 100 Hz, as murmurs of regurgitation
+// are; what falls in the pause is higher and blowing.
+func (x Murmur) render(m mix, b beat, at, closes, gap, loud int, noise uint64) {
+	s := shapes[min(max(int(x.Shape), 0), len(shapes)-1)]
+	opens := len(b.first) * 2 / 3
+	rests := closes + len(b.second)*2/3
+	switch x.Timing {
+	case Systolic:
+		m.pour(at+opens, closes-opens, noises().blow, noise, s, loud)
+	case Diastolic:
+		m.pour(at+rests, (gap-rests)*4/5, noises().sigh, noise, s, loud)
+	case Continuous:
+		m.pour(at+opens/2, gap, noises().blow, noise, arching, loud)
+	}
+}

@@ -83,8 +83,8 @@ func (s *Server) showRubric(c *gin.Context) error {
 		return err
 	}
 	species, when := c.Query("species"), c.Query("when")
-	if known := s.library.Species(); species == "" && len(known) > 0 {
-		species = known[0]
+	if species == "" {
+		species = s.commonest()
 	}
 	if when == "" {
 		when = situations[0].id
@@ -105,6 +105,20 @@ func (s *Server) showRubric(c *gin.Context) error {
 	p.weigh(s.weighing(r))
 	p.MayRegrade = auth.May(auth.Role(person(c).Role), auth.Regrade)
 	return s.page(c, "rubric", p)
+}
+
+// commonest is the species with the most cases, by which a rubric is read unless another is asked for.
+func (s *Server) commonest() string {
+	count, first := map[string]int{}, ""
+	for _, k := range s.library.Cases() {
+		count[k.Species]++
+	}
+	for _, species := range s.library.Species() {
+		if first == "" || count[species] > count[first] {
+			first = species
+		}
+	}
+	return first
 }
 
 // situation is one that a case can have.

@@ -15,6 +15,19 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
+// oneOfEach are the first of these cases for every species and situation.
+func oneOfEach(l *cases.Library, ids []string) []string {
+	seen := map[string]bool{}
+	var out []string
+	for _, id := range ids {
+		if k := l.Case(id); !seen[k.Species+k.Situation] {
+			seen[k.Species+k.Situation] = true
+			out = append(out, id)
+		}
+	}
+	return out
+}
+
 // browser signs in with a cookie, which outlives a long visit.
 func (sc *school) browser(login string) *client {
 	sc.t.Helper()
@@ -48,14 +61,15 @@ func (v *visit) perform(a rubric.Act) face.Answer {
 	return got
 }
 
-// TestWholeVisitByAPI walks the whole path for every patient for practice:
-// start, every act of the best robot, media, finish, debrief.
+// TestWholeVisitByAPI walks the whole path:
+// start, every act of the best robot, media, finish, debrief. One patient stands
+// for its species and situation; package cases tries them all.
 func TestWholeVisitByAPI(t *testing.T) {
 	sc := newSchool(t)
-	ids := sc.s.Practice()
-	require.NotEmpty(t, ids, "the library holds patients for practice")
-	for _, id := range ids {
-		for _, track := range file.IDs() {
+	ids := oneOfEach(sc.s.library, sc.s.Practice())
+	require.GreaterOrEqual(t, len(ids), 10, "the library holds patients for practice")
+	for i, id := range ids {
+		for _, track := range file.IDs()[i%2:][:1] {
 			t.Run(id+"/"+track, func(t *testing.T) {
 				sc.t = t
 				c := sc.browser("student")

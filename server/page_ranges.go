@@ -78,7 +78,7 @@ func (s *Server) rangesPageOf(species, age, weight string) *rangesPage {
 	p.Heading = headed(species) + ", " + cmp.Or(p.Age, "all ages") + ", " + cmp.Or(p.weight(), "all weights")
 	for _, r := range table.Table.For(species, days, grams) {
 		row := rangeViewOf(r, units)
-		row.Own, row.Review = table.Own(r.ID), s.reviewed("range/"+r.ID)
+		row.Own, row.Review = table.Own(r.ID), sentence(s.reviewed("range/"+r.ID))
 		p.Ranges = append(p.Ranges, row)
 	}
 	p.Published = publishedOf(normal.Published(species, days, grams), units)
@@ -191,6 +191,6 @@ func headed(name string) string { return strings.TrimSuffix(sentence(name), ".")
 func exampleRanges() *rangesPage {
 	return &rangesPage{Base: Base{Title: "Reference ranges"}, Species: []speciesOption{{"dog", "Dog", true}}, Age: "10 wk", Weight: "5.2", Plain: "kg", Heading: "Dog, 10 wk, 5.2 kg",
 		WrongSpecies: "Choose one of the list.", WrongAge: "The age cannot be read.", WrongWeight: "The weight cannot be read.", Caution: caution,
-		Ranges:    []rangeView{{ID: "dog.puppy.heart_rate", Label: "Heart rate", Normal: "120 to 180/min", Grey: "100 to 220/min", Of: "puppy, 8 to 16 weeks", Source: "a table", Confidence: "read in the source", Review: "not yet reviewed by a clinician", Own: true}},
+		Ranges:    []rangeView{{ID: "dog.puppy.heart_rate", Label: "Heart rate", Normal: "120 to 180/min", Grey: "100 to 220/min", Of: "puppy, 8 to 16 weeks", Source: "a table", Confidence: "read in the source", Review: "Not yet reviewed by a clinician.", Own: true}},
 		Published: []publishedGroup{{"Heart rate", []publishedView{{"165 to 175/min", "puppy", "a table", "read in the source"}}}}}
 }

@@ -28,7 +28,7 @@ func TestRangesPage(t *testing.T) {
 		text := sc.browser(login).rangesText(http.StatusOK, "species=dog&age=10+wk&weight=5.2")
 		for _, want := range []string{
 			"Dog, 10 wk, 5.2 kg", "Heart rate puppy, 8 to 16 weeks Normal 120 to 180/min Grey zone 100 to 220/min Source: Small Animal Clinical Nutrition, 5th ed., Table 16-1",
-			"Normal 37.8 °C (100 °F) to 39.2 °C (102.6 °F)", "Body condition puppy, 8 to 16 weeks Normal 4 to 5 of 9 Grey zone none", "not yet reviewed by a clinician",
+			"Normal 37.8 °C (100 °F) to 39.2 °C (102.6 °F)", "Body condition puppy, 8 to 16 weeks Normal 4 to 5 of 9 Grey zone none", "wide on purpose. Not yet reviewed by a clinician. dog.puppy.heart_rate",
 			"165 to 175/min puppy, weeks 8 to 12 Small Animal Clinical Nutrition, 5th ed., Table 16-1: read in the source", "Ranges vary with laboratory, breed and circumstance",
 		} {
 			require.Contains(t, text, want)

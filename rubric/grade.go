@@ -1,7 +1,7 @@
 package rubric
 
 // Engine is the version of the grading engine; every report names it.
-const Engine = "dewclaw-rubric 1.1.0"
+const Engine = "dewclaw-rubric 1.2.0"
 
 // The domains, in the order of a report.
 const (

@@ -171,12 +171,12 @@ func TestArithmeticOfACountIsChecked(t *testing.T) {
 
 func TestShareMeasuredScalesVitals(t *testing.T) {
 	w := newWorld(t, "veterinary", "routine")
-	// Three of six vitals measured, all right: 1 x (3/6) / .75 = two thirds of 20.
+	// Three of six vitals measured, all right: 1 x (3/6) / (2/3) = three quarters of 20.
 	var acts []rubric.Act
 	for _, id := range []string{"heart.auscultate", "breathing.count", "temperature.measure"} {
 		acts = append(append(acts, w.do(id)...), w.chart(id)...)
 	}
-	require.Equal(t, rubric.Points(13_333), domain(t, w.grade(acts), "vitals").Points)
+	require.Equal(t, rubric.Points(15_000), domain(t, w.grade(acts), "vitals").Points)
 }
 
 func TestAnAbnormalVitalWeighsTwice(t *testing.T) {

@@ -87,7 +87,7 @@ var vitals = map[string]row{
 		return "the figure stands there without low, normal or high. For this patient it is " + s.arg("right") + s.normalHere() + "; a number alone does not tell the next person what it means."
 	},
 	"guard.measured": func(s *said) string {
-		return "you measured " + s.arg("measured") + " of " + s.arg("required") + " vitals. Below three quarters of them, this domain counts only in proportion."
+		return "you measured " + s.arg("measured") + " of " + s.arg("required") + " vitals. Below two thirds of them, this domain counts only in proportion."
 	},
 }
 

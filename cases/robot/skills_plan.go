@@ -191,12 +191,15 @@ func (b *skilledPlan) drop(items []item, kept map[string]bool) []item {
 		return it.act.Kind != rubric.Ask && named(dropped) && !named(needed)
 	})
 	holds := func(word string) bool { return strings.HasPrefix(word, handleHold) }
-	if slices.ContainsFunc(dropped, holds) && !slices.ContainsFunc(needed, holds) && b.l.handling.one(forceDown) {
+	if slices.ContainsFunc(dropped, holds) && !slices.ContainsFunc(needed, holds) && b.l.handling.one(forceDown) && b.p.Catalogue().HandlingRow(onItsSide) != nil {
 		at := slices.IndexFunc(out, func(it item) bool { return it.step != nil && it.step.Touch })
-		out = slices.Insert(out, max(at, 0), item{act: rubric.Act{Kind: rubric.Handle, How: "hold lateral"}})
+		out = slices.Insert(out, max(at, 0), item{act: rubric.Act{Kind: rubric.Handle, How: onItsSide}})
 	}
 	return out
 }
+
+// onItsSide is the hold that a rough hand takes; nobody lays a horse down.
+const onItsSide = "hold lateral"
 
 // handleHold begins the name of a hold in a precaution.
 const handleHold = "handle:hold"

@@ -1,6 +1,7 @@
 package senses
 
 import (
+	"fmt"
 	"math"
 	"testing"
 
@@ -33,6 +34,10 @@ func turnOf(s Scene, at int) float64 {
 // guideline on lung sounds as quoted in bio-protocol 10925897), mostly while
 // the breath is let out.
 func TestWheeze(t *testing.T) {
+	var long, high, broad span
+	defer long.tell(t, "wheeze, ms", "over 100")
+	defer high.tell(t, "wheeze, peak in Hz", "over 100")
+	defer broad.tell(t, "wheeze, breadth of the peak in Hz", "a tenth of it")
 	for _, rate := range []int{12, 30, 60} {
 		s := chest(rate, extraOf(Wheezes))
 		x := added(t, rate, Wheezes)
@@ -41,6 +46,9 @@ func TestWheeze(t *testing.T) {
 		for _, n := range notes[1 : len(notes)-1] {
 			require.Greater(t, n[1]-n[0], 800, "100 ms")
 			at, wide := peak(x[n[0]:n[1]])
+			long.take(float64(n[1]-n[0]) / 8)
+			high.take(at)
+			broad.take(wide)
 			require.Greater(t, at, 100.0)
 			require.Less(t, wide, at/10, "narrow")
 			require.Greater(t, turnOf(s, (n[0]+n[1])/2), .42, "on the way out")
@@ -51,13 +59,18 @@ func TestWheeze(t *testing.T) {
 // A rhonchus or snore is below 200 Hz and longer than 80 ms (Pramono and others,
 // PLoS ONE 2017;12:e0177926, from memory).
 func TestStertor(t *testing.T) {
+	var high, long span
+	defer high.tell(t, "stertor, peak in Hz", "under 200")
+	defer long.tell(t, "stertor, ms", "over 80")
 	for _, rate := range []int{12, 30, 60} {
 		x := added(t, rate, Stertor)
 		for _, n := range sounding(x, loudest(x)/3, 120)[1:] {
 			at, _ := peak(x[n[0]:n[1]])
+			high.take(at)
 			require.Less(t, at, 200.0)
 		}
 		n := sounding(x, loudest(x)/10, 400)[1]
+		long.take(float64(n[1]-n[0]) / 8)
 		require.Greater(t, n[1]-n[0], 640, "80 ms")
 	}
 }
@@ -65,6 +78,9 @@ func TestStertor(t *testing.T) {
 // Stridor is above 500 Hz, longer than 250 ms, as the breath is drawn (Pramono
 // 2017, from memory).
 func TestStridor(t *testing.T) {
+	var high, long span
+	defer high.tell(t, "stridor, peak in Hz", "over 500")
+	defer long.tell(t, "stridor, ms", "over 250")
 	for _, rate := range []int{12, 30, 60} {
 		s := chest(rate, extraOf(Stridor))
 		x := added(t, rate, Stridor)
@@ -72,6 +88,8 @@ func TestStridor(t *testing.T) {
 		for _, n := range notes[1 : len(notes)-1] {
 			require.Greater(t, n[1]-n[0], 2000, "250 ms")
 			at, _ := peak(x[n[0]:n[1]])
+			high.take(at)
+			long.take(float64(n[1]-n[0]) / 8)
 			require.Greater(t, at, 500.0)
 			require.Less(t, turnOf(s, (n[0]+n[1])/2), .45, "on the way in")
 		}
@@ -91,6 +109,7 @@ func TestCrackles(t *testing.T) {
 		pops := sounding(x, loudest(x)/200, 12)
 		require.Greater(t, len(pops), 60)
 		alone := 0
+		var long, high span
 		for i, n := range pops[1 : len(pops)-1] {
 			if pops[i][1]+160 > n[0] || pops[i+2][0]-160 < n[1] {
 				continue // touches a neighbour
@@ -98,6 +117,8 @@ func TestCrackles(t *testing.T) {
 			alone++
 			require.InDelta(t, row.millis, float64(n[1]-n[0])/8, row.off)
 			at, _ := peak(x[n[0] : n[1]+1])
+			long.take(float64(n[1]-n[0]) / 8)
+			high.take(at)
 			require.InDelta(t, row.hertz, at, row.far)
 			if row.kind == FineCrackles {
 				turn := turnOf(s, n[0])
@@ -106,6 +127,8 @@ func TestCrackles(t *testing.T) {
 			}
 		}
 		require.Greater(t, alone, 10)
+		long.tell(t, "crackle, ms", fmt.Sprintf("%v give or take %v", row.millis, row.off))
+		high.tell(t, "crackle, peak in Hz", fmt.Sprintf("%v give or take %v", row.hertz, row.far))
 	}
 	fine, coarse := added(t, 20, FineCrackles), added(t, 20, CoarseCrackles)
 	require.Greater(t, len(sounding(fine, 300, 12)), 2*len(sounding(coarse, 300, 12)), "coarse are fewer")
@@ -116,9 +139,14 @@ func TestCrackles(t *testing.T) {
 func TestRub(t *testing.T) {
 	s := chest(20, extraOf(Rub))
 	x := added(t, 20, Rub)
+	var low, long span
+	defer low.tell(t, "rub, part below 350 Hz", "over .9")
+	defer long.tell(t, "rub, ms", "over 15")
+	low.take(part(x, 0, 350))
 	require.Greater(t, part(x, 0, 350), .9)
 	in, out := 0, 0
 	for _, n := range sounding(x, loudest(x)/10, 40) {
+		long.take(float64(n[1]-n[0]) / 8)
 		require.Greater(t, n[1]-n[0], 120, "15 ms")
 		if turnOf(s, n[0]) < .42 {
 			in++

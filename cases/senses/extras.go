@@ -22,8 +22,8 @@ var extra = [extras]func(mix, drawn, *noise){
 	},
 	Stertor: func(m mix, d drawn, n *noise) {
 		// A snore: a low rattle, mostly as the breath is drawn.
-		m.sing(d.at+d.in/10, max(d.in*4/5, SampleRate/11), snore, 680+n.below(80), inrush, perMille(900, d.loud))
-		m.sing(d.at+d.after, d.out/3, snore, 640, diamond, perMille(400, d.loud))
+		m.sing(d.at+d.in/10, max(d.in*4/5, SampleRate/11), snore, 680+n.below(80), inrush, perMille(1250, d.loud))
+		m.sing(d.at+d.after, d.out/3, snore, 640, diamond, perMille(500, d.loud))
 	},
 	Stridor: func(m mix, d drawn, _ *noise) {
 		// High, as the breath is drawn, 270 ms at least.

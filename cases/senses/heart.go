@@ -1,6 +1,6 @@
 package senses
 
-import "sort"
+import "slices"
 
 // Rhythm is how the beats follow each other.
 type Rhythm int
@@ -48,7 +48,7 @@ func (h Heart) Beats() []int {
 	for k, even := range h.places(rate) {
 		at[k] = ((even+start)%samples + samples) % samples
 	}
-	sort.Ints(at)
+	slices.Sort(at)
 	return at
 }
 

@@ -31,11 +31,11 @@ type Murmur struct {
 // murmurLevels is the loudness by grade. One is near the noise of the room; two
 // is quieter than the heart sounds, three about as loud, four and more louder
 // (wording of the UK heart-screening cardiologists; the figures are derived).
-var murmurLevels = [...]int{0, 180, 460, 1350, 2000, 2800, 3900}
+var murmurLevels = [...]int{0, 180, 480, 1450, 2200, 3000, 4000}
 
-// thump is one heart sound: a pitch, its harmonics and a length.
+// thump is one heart sound: a pitch, its harmonics, a length and a loudness.
 type thump struct {
-	hertz, millis, peak int
+	hertz, millis, loud int
 	harmonics           []int
 }
 
@@ -47,33 +47,33 @@ type thump struct {
 // Third and fourth sounds are brief, dull, 20 to 70 Hz (from memory) and
 // enriched too.
 var (
-	firstSound  = thump{hertz: 45, millis: 110, peak: 7400, harmonics: []int{4, 6, 5, 4, 2}}
-	secondSound = thump{hertz: 65, millis: 70, peak: 7400, harmonics: []int{3, 6, 5, 3}}
-	extraSound  = thump{hertz: 38, millis: 70, peak: 3800, harmonics: []int{4, 5, 3, 1}}
+	firstSound  = thump{hertz: 45, millis: 110, loud: 2000, harmonics: []int{4, 6, 5, 4, 2}}
+	secondSound = thump{hertz: 65, millis: 70, loud: 2000, harmonics: []int{3, 6, 5, 3}}
+	extraSound  = thump{hertz: 38, millis: 70, loud: 1150, harmonics: []int{4, 5, 3, 1}}
 )
 
-// render writes the thump in so many samples; dull takes the overtones off.
+// render writes the thump in so many samples, equally loud whether it is short or
+// long; dull takes the overtones off. The overtones do not start together, so
+// that none of its peaks towers over the rest.
 func (t thump) render(n int, dull bool) []int32 {
-	out := make([]int32, max(n, 8))
-	most := int32(1)
-	for i := range out {
+	raw := make([]int, max(n, 8))
+	for i := range raw {
 		sum := 0
 		for h, strength := range t.harmonics {
 			if dull {
 				strength = strength * 3 / (3 + h)
 			}
-			turn := int(int64(i*t.hertz*(h+1)) * (1 << 16) / SampleRate)
+			turn := int(int64(i*t.hertz*(h+1))*(1<<16)/SampleRate) + h*h*(1<<15)/len(t.harmonics)
 			sum += strength * bhaskara(turn)
 		}
-		swell := min(i*8, len(out)) // full after an eighth of its length
-		rest := len(out) - i        // then it falls away
-		fade := rest * rest / len(out)
-		sum = sum / 32 * min(swell, fade) / len(out)
-		out[i] = int32(sum)
-		most = max(most, out[i], -out[i])
+		swell := min(i*8, len(raw)) // full after an eighth of its length
+		rest := len(raw) - i        // then it falls away
+		fade := rest * rest / len(raw)
+		raw[i] = sum / 32 * min(swell, fade) / len(raw)
 	}
-	for i, v := range out {
-		out[i] = int32(int64(v) * int64(t.peak) / int64(most))
+	out := make([]int32, len(raw))
+	for i, v := range levelled(raw) {
+		out[i] = int32(v * t.loud / unit)
 	}
 	return out
 }

@@ -30,6 +30,8 @@ func breathing(s *Scene) {
 // The rate that is heard is the rate that was meant, found by envelope and
 // autocorrelation (textbook signal processing), within two in a hundred.
 func TestHeartRateIsInTheSound(t *testing.T) {
+	var off span
+	defer off.tell(t, "rate by autocorrelation, per cent off", "2")
 	for rate := 20; rate <= 400; rate += 19 {
 		for name, s := range map[string]Scene{
 			"apex":   beating(rate),
@@ -38,6 +40,7 @@ func TestHeartRateIsInTheSound(t *testing.T) {
 			"dull":   beating(rate, func(s *Scene) { s.Heart.Muffled = true }),
 		} {
 			got := byAutocorrelation(envelope(hear(t, s), 3), 200)
+			off.take(100 * math.Abs(got/float64(rate)-1))
 			require.InEpsilon(t, rate, got, .02, "rate %d, %s", rate, name)
 		}
 	}
@@ -46,13 +49,17 @@ func TestHeartRateIsInTheSound(t *testing.T) {
 // An uneven heart has a mean rate: its thuds are counted in the envelope over the
 // whole minute, two a beat.
 func TestUnevenHeartKeepsItsMeanRateInTheSound(t *testing.T) {
+	var off span
+	defer off.tell(t, "uneven rate by thuds, per cent off", "2")
 	for _, row := range []struct {
 		rhythm  Rhythm
 		fastest int
 	}{{Sinus, 400}, {Irregular, 240}, {Early, 240}, {Blocked, 240}} {
 		for rate := 20; rate <= row.fastest; rate += 20 {
 			s := beating(rate, func(s *Scene) { s.Heart.Rhythm, s.Heart.Breaths = row.rhythm, 24 })
-			require.InEpsilon(t, 2*rate, thuds(envelope(hear(t, s), 8)), .02, "rhythm %d rate %d", row.rhythm, rate)
+			n := thuds(envelope(hear(t, s), 8))
+			off.take(100 * math.Abs(float64(n)/float64(2*rate)-1))
+			require.InEpsilon(t, 2*rate, n, .02, "rhythm %d rate %d", row.rhythm, rate)
 		}
 	}
 }
@@ -132,10 +139,17 @@ func sounds(t *testing.T, s Scene) (first, second []float64) {
 // The first sound is lower and longer (teaching notes on canine heart sounds);
 // mostly 20 to 150 Hz against 50 to 200 Hz (from memory).
 func TestFirstSoundIsLowerAndLonger(t *testing.T) {
+	var low, high, longer span
+	defer low.tell(t, "first sound, centre in Hz", "below the second's")
+	defer high.tell(t, "second sound, centre in Hz", "above the first's")
+	defer longer.tell(t, "first by second, length", "over 1.3")
 	for _, rate := range []int{40, 90, 140, 200} {
 		first, second := sounds(t, beating(rate))
 		require.Less(t, centre(first), centre(second)-20, "rate %d", rate)
 		a, b := sounding(first, loudest(first)/10, 200)[0], sounding(second, loudest(second)/10, 200)[0]
+		low.take(centre(first))
+		high.take(centre(second))
+		longer.take(float64(a[1]-a[0]) / float64(b[1]-b[0]))
 		require.Greater(t, float64(a[1]-a[0]), 1.3*float64(b[1]-b[0]), "rate %d", rate)
 	}
 	first, second := sounds(t, beating(90))
@@ -146,8 +160,13 @@ func TestFirstSoundIsLowerAndLonger(t *testing.T) {
 // A phone's loudspeaker gives little below 150 Hz (common practice, no source):
 // both sounds reach it with enough above.
 func TestBothSoundsReachASmallLoudspeaker(t *testing.T) {
+	var ones, twos span
+	defer ones.tell(t, "first sound, part above 150 Hz", "over .08")
+	defer twos.tell(t, "second sound, part above 150 Hz", "over .15")
 	for _, muffled := range []bool{false, true} {
 		first, second := sounds(t, beating(100, func(s *Scene) { s.Heart.Muffled = muffled }))
+		ones.take(part(first, 150, 4000))
+		twos.take(part(second, 150, 4000))
 		require.Greater(t, part(first, 150, 4000), .08, "muffled %v", muffled)
 		require.Greater(t, part(second, 150, 4000), .15, "muffled %v", muffled)
 	}
@@ -188,11 +207,16 @@ func energies(t *testing.T, change func(*Scene)) (systole, pause float64) {
 // Systolic is between the first and the second sound, diastolic after the
 // second (the words' meaning, any textbook).
 func TestMurmursKeepTheirTime(t *testing.T) {
+	var systolic, diastolic span
+	defer systolic.tell(t, "systolic murmur, energy in systole by pause", "over 50")
+	defer diastolic.tell(t, "diastolic murmur, energy in pause by systole", "over 50")
 	for grade := 1; grade <= 6; grade++ {
 		for shape := Plateau; shape <= Falling; shape++ {
 			s, d := energies(t, with(Systolic, shape, grade))
+			systolic.take(s / (d + 1))
 			require.Greater(t, s, 50*d, "systolic, shape %d grade %d", shape, grade)
 			s, d = energies(t, with(Diastolic, shape, grade))
+			diastolic.take(d / (s + 1))
 			require.Greater(t, d, 50*s, "diastolic, shape %d grade %d", shape, grade)
 		}
 		s, d := energies(t, with(Continuous, Plateau, grade))
@@ -282,12 +306,13 @@ func TestExtraSounds(t *testing.T) {
 // Like hearts are about as loud over the whole clip, whatever their rate, and
 // nothing clips however much sounds together.
 func TestLoudnessAndRoom(t *testing.T) {
-	least, most := math.Inf(1), 0.0
+	var loud, peaks span
+	defer loud.tell(t, "like hearts at 40 to 280, root mean square", "3 dB")
+	defer peaks.tell(t, "highest sample, everything together", "32000")
 	for rate := 40; rate <= 280; rate += 20 {
-		x := rms(hear(t, beating(rate, breathing)))
-		least, most = min(least, x), max(most, x)
+		loud.take(rms(hear(t, beating(rate, breathing))))
 	}
-	require.Less(t, decibels(most, least), 3.0)
+	require.Less(t, decibels(loud.most, loud.least), 3.0)
 	for _, rate := range []int{20, 60, 120, 240, 600} {
 		for x := range extras {
 			s := beating(rate, with(Systolic, Diamond, 6), with(Diastolic, Falling, 4), func(s *Scene) {
@@ -295,7 +320,9 @@ func TestLoudnessAndRoom(t *testing.T) {
 				s.Air = Air{Rate: 30, Loud: 350, Sound: Harsh, Effort: 4}
 				s.Air.Extra[x] = 1000
 			})
-			require.Less(t, loudest(hear(t, s)), 32000.0, fmt.Sprint(rate, " ", x))
+			high := loudest(hear(t, s))
+			peaks.take(high)
+			require.Less(t, high, 32000.0, fmt.Sprint(rate, " ", x))
 		}
 	}
 }

@@ -230,3 +230,18 @@ func thuds(env []float64) int {
 	}
 	return n
 }
+
+// span is the least and most of what was measured; `go test -v` tells it.
+type span struct{ least, most float64 }
+
+func (s *span) take(v float64) {
+	if *s == (span{}) {
+		*s = span{v, v}
+	}
+	s.least, s.most = min(s.least, v), max(s.most, v)
+}
+
+func (s *span) tell(t *testing.T, what, bound string) {
+	t.Helper()
+	t.Logf("%-46s %10.4g to %-10.4g bound: %s", what, s.least, s.most, bound)
+}

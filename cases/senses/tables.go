@@ -35,21 +35,23 @@ func newWave(harmonics ...int) *wave {
 	return w
 }
 
-// newBed is noise between two pitches: many tones at random, more of them low
-// where it leans. Each runs a whole number of times in the bed: no seam.
+// newBed is noise between two pitches: many tones at random; where it leans, more
+// of them low, and the high ones softer. Each runs a whole number of times in
+// the bed: no seam.
 func newBed(seed uint32, low, high int, leans bool) *bed {
 	const tones = 96
 	raw := make([]int, bedSize)
 	n := noise(seed)
 	for range tones {
-		up := n.below(1 << 12)
+		up, strength := n.below(1<<12), 16
 		if leans {
 			up = up * up >> 12
+			strength = 16 - up*14>>12
 		}
 		pitch := uint32((uint64(bedHertz*low+bedHertz*(high-low)*up>>12)<<32 + bedSize/2) / bedSize)
 		at := uint32(n.below(1<<16)) << 16
 		for i := range raw {
-			raw[i] += int(sine[at>>22])
+			raw[i] += strength * int(sine[at>>22])
 			at += pitch
 		}
 	}

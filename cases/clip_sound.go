@@ -44,7 +44,6 @@ type listening struct {
 	large  bool         // horses and cattle, whose healthy lungs are near silent
 	hushed bool         // a purr was hushed
 	shape  senses.Shape // of a murmur that is loudest where this patient's is
-	place  rubric.Place // of the field at hand
 }
 
 // tone is a row: what a choice of a field changes in the scene. Choice "*" is

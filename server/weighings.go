@@ -3,6 +3,7 @@ package server
 import (
 	"sync"
 
+	"dewclaw/cases"
 	"dewclaw/cases/trial"
 )
 
@@ -45,11 +46,25 @@ func (s *Server) weighing(r *shelved) *weighed {
 	return nil
 }
 
+// oneOfEach are the first cases of every species and situation, enough for a
+// page to say what a rubric weighs.
+func oneOfEach(all []*cases.Case) []*cases.Case {
+	seen := map[[2]string]bool{}
+	var out []*cases.Case
+	for _, k := range all {
+		if at := [2]string{k.Species, k.Situation}; !seen[at] {
+			seen[at] = true
+			out = append(out, k)
+		}
+	}
+	return out
+}
+
 func (s *Server) weigh(r *shelved) {
 	m := &s.weighings
 	m.turn.Lock()
 	defer m.turn.Unlock()
-	w, err := trial.Weigh(s.library, r.Rubric, s.library.Cases(), weighRobots, 1)
+	w, err := trial.Weigh(s.library, r.Rubric, oneOfEach(s.library.Cases()), weighRobots, 1)
 	if err != nil {
 		s.log.Warn("a rubric could not be weighed", "rubric", r.ID, "version", r.Version, "cause", err.Error())
 	}

@@ -15,7 +15,7 @@ import (
 type spoken struct{}
 
 func plainly(id string) string           { return strings.NewReplacer(".", " ", "_", " ").Replace(id) }
-func (spoken) Units(string) []string { return nil }
+func (spoken) Units(string) []string     { return nil }
 func (spoken) Step(id string) string     { return plainly(id) }
 func (spoken) Field(id string) string    { return plainly(id) }
 func (spoken) Value(_, v string) string  { return v }

@@ -17,6 +17,7 @@ type roomPage struct {
 	Signalment string
 	Animal     template.HTML
 	Stages     []stageRow
+	Review     string // how far the review of what is sensed has come
 }
 
 // stageRow is a stage with its regions, for the list beside the drawing.
@@ -47,7 +48,9 @@ func (s *Server) showVisit(c *gin.Context) error {
 		if err != nil {
 			return err
 		}
-		return s.page(c, "room", roomPageOf(a, cat))
+		p := roomPageOf(a, cat)
+		p.Review = s.wordsNotice(cat)
+		return s.page(c, "room", p)
 	case "grading":
 		return s.page(c, "grading", &gradingPage{Base: Base{Title: "Being marked"}, ID: a.ID, Patient: a.Patient.Name})
 	}

@@ -2,6 +2,7 @@ package server
 
 import (
 	"errors"
+	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -50,7 +51,22 @@ type reviews struct {
 // reviewed is what a page says of an item's review; nothing where there is nothing to say.
 func (s *Server) reviewed(id string) string { return s.reviews.Load().Notice(id) }
 
-// ruleItem is the item of a rule of order, which may be one that several rubrics share.
+// wordsNotice says of how many places of a species what is sensed there still
+// waits for a clinician's eye; nothing where none does.
+func (s *Server) wordsNotice(cat *face.Catalogue) string {
+	open := 0
+	for _, r := range cat.Regions {
+		if row, ok := s.reviews.Load().Find("catalogue/" + cat.Species + "/" + r.ID); ok && !row.Reviewed && row.Confidence != review.Read {
+			open++
+		}
+	}
+	if open == 0 {
+		return ""
+	}
+	return fmt.Sprintf("What is sensed at %d of the %d places of this animal is not yet reviewed by a clinician.", open, len(cat.Regions))
+}
+
+// ruleNotice is that of a rule of order, which may be one that several rubrics share.
 func (s *Server) ruleNotice(r *rubric.Rubric, rule string) string {
 	if own := s.reviewed("rule/" + r.ID + "/" + rule); own != "" {
 		return own

@@ -19,6 +19,11 @@ type ear struct {
 	near                     map[string][]string
 }
 
+// Heard says whether a step has a sound: Sound gives it for an act that was not refused.
+func Heard(step string) bool {
+	return slices.ContainsFunc(ears, func(x ear) bool { return x.step == step })
+}
+
 // ears are the steps that have a sound. The heart is heard through the lungs and
 // the breath over the heart, each far fainter than at its own place (the
 // figures are derived).

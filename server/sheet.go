@@ -3,6 +3,7 @@ package server
 import (
 	"time"
 
+	"dewclaw/cases"
 	"dewclaw/rubric"
 	"dewclaw/server/face"
 	"dewclaw/server/store"
@@ -95,6 +96,7 @@ func (l *live) act(e rubric.Entry, at time.Time) face.Act {
 		Field: a.Field, Region: a.Region, Value: a.Value, Over: a.Over, Interpretation: a.Interpretation, Reason: a.Reason,
 		Topic: a.Topic, How: a.How, Problems: a.Problems, Urgency: a.Urgency, Report: faceHandover(a.Report),
 		Answer: o.Answer, Refused: o.Refused, Signs: o.Signs, Clock: o.Clock, Ended: o.Ended, At: at}
+	out.Heard = a.Kind == rubric.Examine && !o.Refused && cases.Heard(a.Step)
 	for _, p := range o.Percepts {
 		words := p.Words
 		if p.Sense == senseReading {

@@ -69,6 +69,7 @@ type Act struct {
 	Answer         string    `json:"answer,omitempty"` // the owner's words
 	Refused        bool      `json:"refused,omitempty"`
 	Signs          []string  `json:"signs,omitempty"`
+	Heard          bool      `json:"heard,omitempty"` // .../acts/{n}/sound has what is heard, whether or not a percept is a sound
 	Percepts       []Percept `json:"percepts,omitempty"`
 	Clock          int       `json:"clock"`
 	Ended          string    `json:"ended,omitempty"`

@@ -48,7 +48,7 @@ export function finds(host, room) {
     if (!percepts.length && !act.refused) pieces.push(h("p", { class: "soft" }, "Nothing to be learned from this here."));
     for (const sign of act.signs || []) pieces.push(h("p", { class: "sign-seen" }, capital(sign)));
     if (open) {
-      const seen = percepts.find((p) => p.picture), heard = percepts.find((p) => p.sound);
+      const seen = percepts.find((p) => p.picture), heard = act.heard || percepts.find((p) => p.sound);
       if (seen) pieces.push(picture(act, seen.words));
       if (heard) pieces.push(sound(act));
       pieces.push(contact(act));

@@ -16,6 +16,9 @@ var thin = []Sign{
 	{Field: "muscle.condition", Is: []string{"moderate", "severe"}},
 }
 
+// muffled are all ways in which heart sounds may be dim.
+var muffled = []string{"muffled", "muffled gallop"}
+
 // links is the table of signs that must agree, each for every species that has
 // its fields.
 var links = []Link{
@@ -150,7 +153,7 @@ var links = []Link{
 	},
 	{
 		ID:     "muffled-apex",
-		When:   []Sign{{Field: "heart.sounds", Is: []string{"muffled"}}},
+		When:   []Sign{{Field: "heart.sounds", Is: muffled}},
 		Never:  []Sign{{Field: "apex.beat", Is: []string{"strong"}}, {Field: "heart.murmur", Is: []string{"5", "6"}}},
 		Say:    "heart sounds that are muffled do not go with a strong apex beat or a murmur that can be felt; change one of them",
 		Why:    "What lies between heart and hand dulls the beat and the murmur as it does the sounds.",
@@ -158,7 +161,7 @@ var links = []Link{
 	},
 	{
 		ID:   "muffled-cause",
-		When: []Sign{{Field: "heart.sounds", Is: []string{"muffled"}}},
+		When: []Sign{{Field: "heart.sounds", Is: muffled}},
 		Then: []Sign{
 			{Field: "lung.sounds", Is: []string{"absent"}},
 			{Field: "chest.percussion", Is: []string{"abnormal"}},
@@ -172,7 +175,7 @@ var links = []Link{
 	},
 	{
 		ID:     "gallop-rhythm",
-		When:   []Sign{{Field: "heart.sounds", Is: []string{"gallop"}}},
+		When:   []Sign{{Field: "heart.sounds", Is: []string{"gallop", "muffled gallop"}}},
 		Never:  []Sign{{Field: "heart.rhythm", Is: []string{"chaotic"}}},
 		Say:    "a gallop is a third sound in its place in every beat, which a chaotic rhythm does not let one tell; change one of them",
 		Why:    "The fourth sound needs a beating atrium, and the cadence of three needs beats that are alike.",

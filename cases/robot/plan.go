@@ -237,15 +237,23 @@ func (b *planner) bringIn(done []string) {
 	}
 }
 
-// rules ties the plan to the rubric's rules of order. On a way it is the way
-// that decides against a habit.
+// rules ties the plan to the rubric's rules of order. A habit weighs less than
+// the way: on a drawn way it has no say, and on the student's own only where
+// the way does not decide.
 func (b *planner) rules() {
 	if b.s.rough {
 		return
 	}
+	place := b.places()
+	along := func(first, later *item) bool {
+		return first.step == nil || later.step == nil || place(first.step) <= place(later.step)
+	}
 	for i := range b.k.Rules {
-		if r := &b.k.Rules[i]; b.s.way == nil || earns(r) {
+		switch r := &b.k.Rules[i]; {
+		case earns(r):
 			b.tie(r.Before, r.After)
+		case b.s.way == nil:
+			b.tieWhere(r.Before, r.After, along)
 		}
 	}
 }
@@ -253,6 +261,11 @@ func (b *planner) rules() {
 // tie makes all items that the first words name come before all that the
 // second name; an item that both name is one of the later.
 func (b *planner) tie(before, after []string) {
+	b.tieWhere(before, after, func(_, _ *item) bool { return true })
+}
+
+// tieWhere ties only the pairs that may be tied.
+func (b *planner) tieWhere(before, after []string, may func(first, later *item) bool) {
 	named := func(words []string) []int {
 		var out []int
 		for i := range b.items {
@@ -266,7 +279,7 @@ func (b *planner) tie(before, after []string) {
 	first := slices.DeleteFunc(named(before), func(i int) bool { return slices.Contains(later, i) })
 	for _, j := range later {
 		for _, i := range first {
-			if !slices.Contains(b.items[i].before, j) {
+			if !slices.Contains(b.items[i].before, j) && may(&b.items[i], &b.items[j]) {
 				b.items[j].before = append(b.items[j].before, i)
 			}
 		}

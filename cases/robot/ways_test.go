@@ -107,3 +107,19 @@ func TestEveryWayEarnsAllOfOrder(t *testing.T) {
 		require.True(t, routes[id], id)
 	}
 }
+
+// A habit that speaks against the route costs the ideal student nothing of
+// Order: the route has marks, the habit has none.
+func TestARouteWeighsMoreThanAHabit(t *testing.T) {
+	r, err := file.Builtin("veterinary")
+	require.NoError(t, err)
+	r.Rules = append(slices.Clone(r.Rules), rubric.RuleRow{Rule: rubric.Rule{
+		ID: "rear-before-head", Kind: "before-first", Before: []string{"perineum.inspect", "genitals.inspect"}, After: []string{"mouth.inspect", "eyes.inspect", "ears.inspect"}, Why: "Invented.", Tag: "habit",
+	}})
+	l := library(t)
+	drawTrials(t, r, l, l.Case("tansy"), 2, func(t *testing.T, x *trial) {
+		require.True(t, slices.ContainsFunc(x.k.Rules, func(r rubric.Rule) bool { return r.ID == "rear-before-head" }))
+		rep := x.grade(t, Ideal(x.p, x.k))
+		require.Equal(t, 1000, share(rep, "order"), lost(rep))
+	})
+}

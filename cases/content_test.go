@@ -80,20 +80,19 @@ func TestCuesDiffer(t *testing.T) {
 // of both sides (Defarges, Clinician's Brief 2015, and Spalla, Veterinary
 // Ireland Journal 2019, ask for both sides of the chest).
 func TestBothSides(t *testing.T) {
-	c := dog(t)
-	for _, g := range c.Regions {
-		if !g.Paired {
-			continue
-		}
+	for _, species := range Builtin().Species() {
+		c := Builtin().Catalogue(species)
 		for _, s := range c.Steps {
-			if s.Region != g.ID {
+			heard := s.ID == "heart.auscultate" || s.ID == "lungs.auscultate"
+			if r := c.Region(s.Region); !heard && (r == nil || !r.Paired) {
 				continue
 			}
 			left := slices.ContainsFunc(s.Sites, func(x string) bool { return strings.HasPrefix(x, "left") })
 			right := slices.ContainsFunc(s.Sites, func(x string) bool { return strings.HasPrefix(x, "right") })
-			require.True(t, left && right, s.ID)
+			require.True(t, left && right, "%s %s", species, s.ID)
 		}
 	}
+	c := dog(t)
 	require.Equal(t, []string{"left apex", "left base", "right apex"}, c.Step("heart.auscultate").Sites)
 	require.Len(t, c.Step("lungs.auscultate").Sites, 6)
 }
@@ -114,6 +113,25 @@ func TestCatalogueIsComplete(t *testing.T) {
 	require.True(t, c.Field("forepaw.dewclaw").PerSite)
 	for _, s := range c.Steps {
 		require.Equal(t, s.Touch, s.Touch || s.Instrument != "", "%s touches with its instrument", s.ID)
+	}
+}
+
+// Every species is looked at from a distance, has its vitals measured, and is
+// examined by steps in every stage.
+func TestEverySpeciesIsExaminedFromEndToEnd(t *testing.T) {
+	for _, species := range Builtin().Species() {
+		c := Builtin().Catalogue(species)
+		require.GreaterOrEqual(t, len(c.Topics), 15, species)
+		require.GreaterOrEqual(t, len(c.Problems), 30, species)
+		for _, id := range []string{"heart_rate", "resp_rate", "temperature", "crt", "body_condition", "weight"} {
+			i := slices.IndexFunc(c.Fields, func(f Field) bool { return f.Vital == id })
+			require.GreaterOrEqual(t, i, 0, "%s %s", species, id)
+			require.True(t, slices.ContainsFunc(c.Steps, func(s Step) bool { return slices.Contains(s.Reveals, c.Fields[i].ID) }), "%s %s", species, id)
+		}
+		for _, stage := range c.Stages {
+			require.True(t, slices.ContainsFunc(c.Steps, func(s Step) bool { return c.Region(s.Region).Stage == stage.ID }), "%s %s", species, stage.ID)
+		}
+		require.False(t, c.Step("distance.observe").Touch, species)
 	}
 }
 
@@ -139,20 +157,28 @@ func TestCautionsWhereItCanHurt(t *testing.T) {
 }
 
 // Where a field has a reference range, what the catalogue calls the usual value
-// lies inside it for grown dogs of every size class.
+// lies inside it for grown animals of every size class.
 func TestUsualVitalsAreNormal(t *testing.T) {
-	for _, f := range dog(t).Fields {
-		for _, grams := range []int{4000, 14000, 32000, 60000} {
-			row, ok := normal.Lookup("dog", 1500, grams, f.Vital)
-			if f.Vital == "" || !ok {
-				continue
+	grown := map[string][]int{"dog": {4000, 14000, 32000, 60000}, "cat": {3200, 4500, 6000}, "rabbit": {1200, 2500, 5000},
+		"horse": {200_000, 500_000, 700_000}, "cattle": {350_000, 550_000, 750_000}}
+	looked := 0
+	for _, species := range Builtin().Species() {
+		require.NotEmpty(t, grown[species], species)
+		for _, f := range Builtin().Catalogue(species).Fields {
+			for _, grams := range grown[species] {
+				row, ok := normal.Lookup(species, 1500, grams, f.Vital)
+				if f.Vital == "" || !ok {
+					continue
+				}
+				low, high, err := rangeOf(f.NormalAt)
+				require.NoError(t, err)
+				require.GreaterOrEqual(t, low, row.Low, "%s %s %d g", species, f.ID, grams)
+				require.LessOrEqual(t, high, row.High, "%s %s %d g", species, f.ID, grams)
+				looked++
 			}
-			low, high, err := rangeOf(f.NormalAt)
-			require.NoError(t, err)
-			require.GreaterOrEqual(t, low, row.Low, "%s %d g", f.ID, grams)
-			require.LessOrEqual(t, high, row.High, "%s %d g", f.ID, grams)
 		}
 	}
+	require.Greater(t, looked, 60)
 }
 
 // Lymph nodes: mandibular, prescapular and popliteal are felt in a normal dog

@@ -2,6 +2,7 @@ package rubric_test
 
 import (
 	"bytes"
+	"encoding/csv"
 	"encoding/json"
 	"flag"
 	"fmt"
@@ -42,15 +43,24 @@ var terms = []token.Token{token.ADD, token.SUB, token.MUL}
 type mutant struct {
 	id            int
 	place, change string
+	twin          twin
 }
+
+// twin names a mutant wherever its line has moved to.
+type twin struct{ file, function, expression, change string }
+
+// alikeFile lists the mutants that were judged to be the same program, and why.
+const alikeFile = "../testdata/mutants_alike.csv"
 
 // TestMutantsDie changes one comparison or drops one term of the domain files
 // at a time and runs the tests over the changed engine. All mutants are built
 // into one program, and MUTANT says which of them is awake. A mutant that lives
-// is printed: it is either a hole in the tests or the same program.
+// is printed, with the reason where it is known to be the same program; one
+// without a reason is a hole in the tests or has not been judged yet.
 func TestMutantsDie(t *testing.T) {
 	o := newOrchard(t)
 	require.Greater(t, len(o.all), 200, "the domain files have been renamed: no mutant would be tried")
+	alike := o.alike(t)
 	if *mutants == 0 {
 		t.Skipf("%d mutants; go test ./rubric -run MutantsDie -mutants %d -v -timeout 12h", len(o.all), len(o.all))
 	}
@@ -59,17 +69,51 @@ func TestMutantsDie(t *testing.T) {
 	only, err := regexp.Compile(*at)
 	require.NoError(t, err)
 	chosen := spread(slices.DeleteFunc(slices.Clone(o.all), func(m mutant) bool { return !only.MatchString(m.place) }), *mutants)
-	lived := 0
+	lived, same := 0, 0
 	for _, m := range chosen {
 		killers := o.killers(m.id)
+		why, known := alike[m.twin]
 		verdict := "killed by " + strings.Join(killers, ", ")
-		if len(killers) == 0 {
+		switch {
+		case len(killers) > 0 && known:
+			t.Errorf("%s is not the same program, though %s says so: %s", m.place, alikeFile, verdict)
+		case len(killers) > 0:
+		case known:
+			same++
+			verdict = "alike: " + why
+		default:
 			lived++
 			verdict = "LIVES"
 		}
 		fmt.Printf("%-28s %-28s %s\n", m.place, m.change, verdict)
 	}
-	fmt.Printf("%d of %d mutants tried, %d killed\n", len(chosen), len(o.all), len(chosen)-lived)
+	fmt.Printf("%d of %d mutants tried, %d killed, %d alike, %d live\n", len(chosen), len(o.all), len(chosen)-same-lived, same, lived)
+}
+
+// alike reads why mutants are the same program. Every row must name one mutant:
+// a row outlives the expression that it judged otherwise.
+func (o *orchard) alike(t *testing.T) map[twin]string {
+	t.Helper()
+	f, err := os.Open(alikeFile)
+	require.NoError(t, err)
+	defer f.Close()
+	rows, err := csv.NewReader(f).ReadAll()
+	require.NoError(t, err)
+	require.Equal(t, []string{"file", "function", "expression", "change", "why"}, rows[0])
+	why := map[twin]string{}
+	for _, row := range rows[1:] {
+		is := twin{row[0], row[1], row[2], row[3]}
+		n := 0
+		for _, m := range o.all {
+			if m.twin == is {
+				n++
+			}
+		}
+		require.Equal(t, 1, n, "%s: %v must be one mutant", alikeFile, is)
+		require.NotEmpty(t, row[4], "%s: %v needs a reason", alikeFile, is)
+		why[is] = row[4]
+	}
+	return why
 }
 
 func spread(all []mutant, n int) []mutant {
@@ -92,6 +136,7 @@ type orchard struct {
 	fset    *token.FileSet
 	info    *types.Info
 	src     []byte
+	tree    *ast.File // the file being grafted, of which src is the text
 }
 
 func newOrchard(t *testing.T) *orchard {
@@ -115,6 +160,7 @@ func newOrchard(t *testing.T) *orchard {
 	for _, name := range domainFiles {
 		f := byName[name]
 		require.NotNil(t, f, "%s is no file of the engine any more", name)
+		o.tree = f
 		o.src, err = os.ReadFile(name)
 		require.NoError(t, err)
 		o.files[name] = o.graft(f, f.FileStart, f.FileEnd)
@@ -148,6 +194,16 @@ func (o *orchard) text(from, to token.Pos) string {
 	return string(o.src[o.fset.Position(from).Offset:o.fset.Position(to).Offset])
 }
 
+// functionAt is the name of the function around a position; empty outside of any.
+func functionAt(f *ast.File, at token.Pos) string {
+	for _, d := range f.Decls {
+		if fn, ok := d.(*ast.FuncDecl); ok && fn.Pos() <= at && at < fn.End() {
+			return fn.Name.Name
+		}
+	}
+	return ""
+}
+
 // typeOf is the type of an expression that can be changed; empty where none of
 // its changes is tried: a constant, a text, another operator.
 func (o *orchard) typeOf(e *ast.BinaryExpr) string {
@@ -177,6 +233,7 @@ func (o *orchard) branch(e *ast.BinaryExpr, kind string) string {
 	if to, ok := swaps[e.Op]; ok {
 		m.change = fmt.Sprintf("%s becomes %s", e.Op, to)
 	}
+	m.twin = twin{p.Filename, functionAt(o.tree, e.Pos()), o.text(e.Pos(), e.End()), m.change}
 	o.all = append(o.all, m)
 	x, y := o.graft(e.X, e.X.Pos(), e.X.End()), o.graft(e.Y, e.Y.Pos(), e.Y.End())
 	changed := "(" + x + ") - 0"

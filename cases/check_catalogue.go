@@ -279,8 +279,8 @@ func (k *catalogueCheck) actor(where []string, word string) {
 		k.known(where, "handling", how, ids(k.c.Handling, handlingID))
 		return
 	}
-	step, site, _ := strings.Cut(word, "@")
-	if k.known(where, "step", step, ids(k.c.Steps, stepID)) && site != "" {
+	step, site, sited := strings.Cut(word, "@")
+	if k.known(where, "step", step, ids(k.c.Steps, stepID)) && sited {
 		k.known(where, "site of "+step+" called", site, k.c.Step(step).Sites)
 	}
 }

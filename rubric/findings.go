@@ -310,8 +310,8 @@ func (g *run) writeItem(d *tally, it *item, limit Points) {
 	if it.mirror != nil {
 		charted, chartedSite, acts = g.sheet.value(it.mirror), g.sheet.site(it.mirror.field, it.mirror.place), append(acts, g.n(it.mirror.act+1))
 	}
-	steps := join(it.f.Steps)
-	d.add(placeName(it.f.Field, it.f.Site), share(limit, it.earned, full), limit, it.code, sorted(acts),
+	steps, acts := join(it.f.Steps), sorted(acts)
+	d.add(placeName(it.f.Field, it.f.Site), share(limit, it.earned, full), limit, it.code, acts,
 		Arg{"field", it.f.Field}, Arg{"site", it.f.Site}, Arg{"truth", truth}, Arg{"charted", charted},
 		Arg{"as", chartedField}, Arg{"at", chartedSite}, Arg{"steps", steps}, Arg{"gap", g.gapAt(it)})
 	read := FindingRead{Place: Place{it.f.Field, it.f.Site}, Truth: truth, Charted: charted, How: howOf[it.code], Steps: it.f.Steps, Acts: acts}

@@ -151,7 +151,7 @@ func (g *run) eachSpot(items []string, do func(step, at int32)) {
 			}
 			from := g.siteBase[i]
 			for j := range g.spotsOf(int32(i)) {
-				if len(s.Sites) == 0 || len(item) <= len(s.ID)+1 || item == "touch" || item[len(s.ID)+1:] == site(s.Sites, j) {
+				if len(s.Sites) == 0 || item == s.ID || item == "touch" || item[len(s.ID)+1:] == site(s.Sites, j) {
 					do(int32(i), from+int32(j))
 				}
 			}

@@ -23,8 +23,9 @@ func (g *run) negatives(healthy bool) []negative {
 	}
 	if healthy && len(g.k.Negatives) == 0 {
 		for i := range g.sheet.fields {
-			if f := &g.sheet.fields[i]; needed[f.ID] && f.Vital == "" && len(f.Normal) > 0 {
-				list = append(list, negative{int32(i), ""})
+			f, n := &g.sheet.fields[i], negative{int32(i), ""}
+			if needed[f.ID] && f.Vital == "" && len(f.Normal) > 0 && !g.isUnknown(&n) {
+				list = append(list, n)
 			}
 		}
 	}

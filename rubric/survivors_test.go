@@ -205,3 +205,27 @@ func TestWhatAReportMaySayOfAFinding(t *testing.T) {
 		require.Equal(t, row.code, line(t, w.grade(acts), "conclusions/report/stifle.palpate.pain@right").Code, row)
 	}
 }
+
+// For a healthy patient without a list of negatives, what nobody established is
+// no negative: it is neither marked wrong nor missed.
+func TestAnUnknownIsNoNegativeOfAHealthyPatient(t *testing.T) {
+	w := newWorld(t, "veterinary", "routine")
+	w.key.Negatives = nil
+	before := domain(t, w.grade(w.visit(w.required())), "findings")
+	at := -1
+	acts := w.visit(w.required())
+	transcript := w.play(acts)
+	for i := range transcript {
+		for j := range transcript[i].Outcome.Shown {
+			if transcript[i].Outcome.Shown[j].Field == "mouth.inspect.look" {
+				transcript[i].Outcome.Shown[j].Value, at = "unknown", i
+			}
+		}
+	}
+	require.GreaterOrEqual(t, at, 0, "the visit looks at the gum")
+	after := domain(t, rubric.Grade(w.r, w.key, transcript), "findings")
+	for _, l := range after.Lines {
+		require.NotContains(t, l.ID, "negative/mouth.inspect.look", l.Code)
+	}
+	require.Equal(t, len(before.Lines)-1, len(after.Lines), "the one line drops out")
+}

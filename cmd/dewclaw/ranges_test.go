@@ -8,6 +8,8 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"dewclaw/rubric/normal"
 )
 
 const rangeColumns = "id,species,class,age_from_days,age_to_days,grams_from,grams_to,vital,unit,low,high,grey_low,grey_high,source,confidence\n"
@@ -133,5 +135,28 @@ func TestRangesRefuses(t *testing.T) {
 		require.Empty(t, errs)
 		require.Equal(t, file+":2:60: low 180 is above high 140; right would be low at most high\n"+
 			file+":2:75: the source is left out; say who, where and when: which figure\n", out)
+	}
+}
+
+// Every row and every source of a species is printed for it, and of no other.
+func TestRangesOfEverySpecies(t *testing.T) {
+	for _, species := range normal.Rows().Species() {
+		code, out, errs := called(t, "ranges", "--species", species)
+		require.Equal(t, 0, code, errs)
+		for _, r := range normal.Rows() {
+			require.Equal(t, r.Species == species, strings.Contains(out, " "+r.ID+"\n"), "%s of %s", r.ID, species)
+		}
+		flat := strings.Join(strings.Fields(out), " ")
+		for _, f := range normal.Published(species, normal.Any, normal.Any) {
+			require.Contains(t, flat, f.Source)
+		}
+		for line := range strings.Lines(out) {
+			require.LessOrEqual(t, len([]rune(line)), 141, line)
+		}
+		_, out, _ = called(t, "ranges", "--species", species, "--format", "json")
+		var got rangeSheet
+		require.NoError(t, json.Unmarshal([]byte(out), &got))
+		require.Len(t, got.Ranges, len(normal.Rows().For(species, normal.Any, normal.Any)))
+		require.Len(t, got.Published, len(normal.Published(species, normal.Any, normal.Any)))
 	}
 }

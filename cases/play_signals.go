@@ -49,6 +49,7 @@ var bySpecies = map[string]signals{
 		"sore1":  {"Swivels an ear to your hand and tightens the nostril.", "Looks round at your hand for a moment."},
 		"sore2":  {"Turns the head to your hand and steps a little aside.", "The skin twitches under your hand and the ears go back."},
 		"sore3":  {"Swings the quarters away and lifts a hind foot.", "Throws up the head and pulls away from your hand."},
+		"sore4":  {"Squeals at a breath of touch and strikes out with a foreleg.", "Wheels away, ears flat, before your hand has settled."},
 		"low":    {"Sinks at the knees, sweat running; the gums are dusky.", "Goes down and groans; the eye is glazed and the gums grey."},
 	},
 	"cattle": {
@@ -59,6 +60,7 @@ var bySpecies = map[string]signals{
 		"sore1":  {"Stops chewing the cud and turns an ear to your hand."},
 		"sore2":  {"Paddles with the hind feet and edges away from your hand.", "Arches the back a little under your hand."},
 		"sore3":  {"Grunts, and kicks towards your hand.", "Bellows once and lunges away from your hand."},
+		"sore4":  {"Bellows at a breath of touch and crashes against the rail.", "Groans, sinks away from your hand and kicks at it."},
 		"low":    {"Folds up and goes down with the neck stretched out; the gums are grey."},
 	},
 	"rabbit": {

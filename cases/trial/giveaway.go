@@ -18,6 +18,10 @@ const MostArea = 0.60
 // normal and abnormal, for an area to mean something.
 const LeastPlaces = 20
 
+// LeastCases is of how many cases there must be places: what one patient has is
+// that patient's, and gives nobody else's away.
+const LeastCases = 3
+
 // What is watched only with the first seeds: words and times differ from seed
 // to seed by the variants alone, and media have one length.
 const (
@@ -46,7 +50,8 @@ func ofTheStep(what string) bool { return what != byWords }
 type Giveaway struct {
 	Species          string
 	What             string
-	Normal, Abnormal int     // different places of cases
+	Cases            int     // how many
+	Normal, Abnormal int     // different places of them
 	Area             float64 // over everything
 	Within           float64 // each field, or step, compared with itself only
 	HasWithin        bool
@@ -67,10 +72,11 @@ type kindOf struct {
 type watcher struct {
 	by    map[source]counts
 	kinds map[kindOf]bool
+	cases map[[2]string]bool // species and id
 }
 
 func newWatcher() *watcher {
-	return &watcher{by: map[source]counts{}, kinds: map[kindOf]bool{}}
+	return &watcher{by: map[source]counts{}, kinds: map[kindOf]bool{}, cases: map[[2]string]bool{}}
 }
 
 func (w *watcher) add(species, what, of, place string, value int, abnormal bool) {
@@ -92,12 +98,16 @@ func (w *watcher) join(other *watcher) {
 	for k := range other.kinds {
 		w.kinds[k] = true
 	}
+	for k := range other.cases {
+		w.cases[k] = true
+	}
 }
 
 // watch examines a patient by every step at every site, each as the first act,
 // and notes how long the words are, how long it took, and with media how many
 // bytes they have.
 func (w *watcher) watch(c *cases.Case, p *cases.Patient, k *rubric.Key, media bool) error {
+	w.cases[[2]string{c.Species, c.ID}] = true
 	for i := range p.Catalogue().Steps {
 		step := &p.Catalogue().Steps[i]
 		sites := step.Sites
@@ -232,6 +242,11 @@ func (w *watcher) giveaway(species, what string) Giveaway {
 			g.Normal++
 		}
 	}
+	for k := range w.cases {
+		if species == overAll || k[0] == species {
+			g.Cases++
+		}
+	}
 	for _, c := range apart {
 		u, n := c.wins()
 		wins, pairs = wins+u, pairs+n
@@ -245,6 +260,9 @@ func (w *watcher) giveaway(species, what string) Giveaway {
 
 // settled judges the areas, or says why not.
 func (g Giveaway) settled() Giveaway {
+	if g.Cases < LeastCases {
+		g.Why = fmt.Sprintf("too few patients to judge: %d of the %d needed", g.Cases, LeastCases)
+	}
 	few := func(n int, kind string) {
 		if n < LeastPlaces && g.Why == "" {
 			g.Why = fmt.Sprintf("too few that are %s to judge: %d of the %d places needed", kind, n, LeastPlaces)

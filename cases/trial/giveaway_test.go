@@ -105,7 +105,7 @@ func TestLongOrShortWordsAreCaught(t *testing.T) {
 			}
 		}
 		w := newWatcher()
-		for _, id := range []string{"fergus", "monty"} {
+		for _, id := range []string{"fergus", "monty", "dulcie"} {
 			p, k, err := patient(l, builtin(t, "veterinary"), l.Case(id), 0)
 			require.NoError(t, err)
 			require.NoError(t, w.watch(l.Case(id), p, &k, false))
@@ -114,4 +114,18 @@ func TestLongOrShortWordsAreCaught(t *testing.T) {
 		require.True(t, g.Judged)
 		require.Equal(t, holds, g.Holds, "%q: %+v", change, g)
 	}
+}
+
+// What one patient has gives nobody else's away: below three there is no verdict.
+func TestAFewPatientsAreNotJudged(t *testing.T) {
+	l := cases.Builtin()
+	w := newWatcher()
+	for _, id := range []string{"fergus", "monty"} {
+		p, k, err := patient(l, builtin(t, "veterinary"), l.Case(id), 0)
+		require.NoError(t, err)
+		require.NoError(t, w.watch(l.Case(id), p, &k, false))
+	}
+	g := about(w.giveaways(), "dog", byWords)
+	require.False(t, g.Judged)
+	require.Equal(t, "too few patients to judge: 2 of the 3 needed", g.Why)
 }

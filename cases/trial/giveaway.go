@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 	"unicode/utf8"
 
 	"dewclaw/cases"
@@ -64,19 +65,19 @@ type source struct{ species, what, of string }
 
 // kindOf is a place of a case, normal or abnormal.
 type kindOf struct {
-	species, what, place string
-	abnormal             bool
+	species, what string
+	place         string // begins with the id of the case and a space
+	abnormal      bool
 }
 
 // watcher gathers the numbers of some patients.
 type watcher struct {
 	by    map[source]counts
 	kinds map[kindOf]bool
-	cases map[[2]string]bool // species and id
 }
 
 func newWatcher() *watcher {
-	return &watcher{by: map[source]counts{}, kinds: map[kindOf]bool{}, cases: map[[2]string]bool{}}
+	return &watcher{by: map[source]counts{}, kinds: map[kindOf]bool{}}
 }
 
 func (w *watcher) add(species, what, of, place string, value int, abnormal bool) {
@@ -98,16 +99,12 @@ func (w *watcher) join(other *watcher) {
 	for k := range other.kinds {
 		w.kinds[k] = true
 	}
-	for k := range other.cases {
-		w.cases[k] = true
-	}
 }
 
 // watch examines a patient by every step at every site, each as the first act,
 // and notes how long the words are, how long it took, and with media how many
 // bytes they have.
 func (w *watcher) watch(c *cases.Case, p *cases.Patient, k *rubric.Key, media bool) error {
-	w.cases[[2]string{c.Species, c.ID}] = true
 	for i := range p.Catalogue().Steps {
 		step := &p.Catalogue().Steps[i]
 		sites := step.Sites
@@ -233,20 +230,20 @@ func (w *watcher) giveaway(species, what string) Giveaway {
 		}
 		apart[of].join(c)
 	}
+	patients := map[string]bool{}
 	for k := range w.kinds {
-		switch {
-		case k.what != what || species != overAll && k.species != species:
-		case k.abnormal:
+		if k.what != what || species != overAll && k.species != species {
+			continue
+		}
+		id, _, _ := strings.Cut(k.place, " ")
+		patients[id] = true
+		if k.abnormal {
 			g.Abnormal++
-		default:
+		} else {
 			g.Normal++
 		}
 	}
-	for k := range w.cases {
-		if species == overAll || k[0] == species {
-			g.Cases++
-		}
-	}
+	g.Cases = len(patients)
 	for _, c := range apart {
 		u, n := c.wins()
 		wins, pairs = wins+u, pairs+n
@@ -260,9 +257,6 @@ func (w *watcher) giveaway(species, what string) Giveaway {
 
 // settled judges the areas, or says why not.
 func (g Giveaway) settled() Giveaway {
-	if g.Cases < LeastCases {
-		g.Why = fmt.Sprintf("too few patients to judge: %d of the %d needed", g.Cases, LeastCases)
-	}
 	few := func(n int, kind string) {
 		if n < LeastPlaces && g.Why == "" {
 			g.Why = fmt.Sprintf("too few that are %s to judge: %d of the %d places needed", kind, n, LeastPlaces)
@@ -270,6 +264,9 @@ func (g Giveaway) settled() Giveaway {
 	}
 	few(g.Abnormal, "abnormal")
 	few(g.Normal, "normal")
+	if g.Cases < LeastCases && g.Why == "" {
+		g.Why = fmt.Sprintf("too few patients to judge: %d of the %d needed", g.Cases, LeastCases)
+	}
 	g.Judged = g.Why == ""
 	tells := func(area float64) bool { return math.Abs(area-.5) > MostArea-.5+1e-9 }
 	between := g.Species == overAll || !ofTheStep(g.What)

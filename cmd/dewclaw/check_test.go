@@ -42,7 +42,7 @@ func TestCheckSeeds(t *testing.T) {
 	code, out, errs := called(t, "check", "--seeds", "2", name)
 	require.Equal(t, 0, code, out+errs)
 	require.True(t, strings.HasPrefix(out, "1 checked, no problem\n\nDoes a number give away"), out)
-	require.Regexp(t, `\ndog +length of the words +\d+ +0 +- +- +too few patients to judge: 1 of the 3 needed\n`, out)
+	require.Regexp(t, `\ndog +length of the words +\d+ +0 +- +- +too few that are abnormal to judge: 0 of the 20 places needed\n`, out)
 	require.Regexp(t, `\nveterinary +dog +routine +2 +0\.\d+ *\n`, out)
 	require.Regexp(t, `\n1 cases, 2 seeds each, 2 rubrics: 4 patients, \d+ visits, of them \d+ along accepted orders; 0 lines of what does not hold\n$`, out)
 	_, again, _ := called(t, "check", "--seeds", "2", name)

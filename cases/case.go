@@ -52,12 +52,18 @@ type Signalment struct {
 // (common practice, no source).
 const Young = 183
 
-// Match says whether a step exists for this patient.
+// Old is the age in days from which what comes with age may be met: seven years,
+// when most lenses of dogs begin to turn blue (common practice, no source).
+const Old = 2557
+
+// Match says whether a step exists for this patient, or a variant may be its own.
 func (a Applies) Match(s Signalment) bool {
 	sex := a.Sex == "" || a.Sex == "any" || s.Sex == a.Sex || strings.HasPrefix(s.Sex, a.Sex+" ")
 	switch a.Age {
 	case "adult":
 		return sex && s.AgeDays >= Young
+	case "old":
+		return sex && s.AgeDays >= Old
 	case "young":
 		return sex && s.AgeDays < Young
 	}

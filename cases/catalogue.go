@@ -75,8 +75,8 @@ type Step struct {
 }
 
 // Applies says for which patients a step exists. Sex is any, male, female,
-// "male entire" or another beginning of a signalment's sex; Age is any, adult
-// or young.
+// "male entire" or another beginning of a signalment's sex; Age is any, young,
+// adult or old, which is adult too.
 type Applies struct{ Sex, Age string }
 
 // Field is one thing that can be charted.
@@ -112,6 +112,7 @@ type Choice struct {
 	Cue       []string
 	Synonyms  []string
 	UpTo      string
+	Applies   Applies // of a variant: in which patients it may be drawn
 }
 
 // Topic is a history question.

@@ -165,6 +165,9 @@ func (k *catalogueCheck) choices(f *Field, at func(string, ...string) []string) 
 		if len(ch.Cue) == 0 {
 			k.say(at("of", ch.ID), "choice %q of %q needs a cue: what is sensed, in words", ch.ID, f.ID)
 		}
+		if ch.Applies != (Applies{}) && slices.Contains(f.Normal, ch.ID) {
+			k.say(at("of", ch.ID, "applies"), "applies is for variants, and %q is the normal of %q; list it under variants: instead", ch.ID, f.ID)
+		}
 		if ch.UpTo != "" {
 			k.say(at("of", ch.ID, "up_to"), "up_to is for the bands of a number; %q is a %s", f.ID, f.Kind)
 		}

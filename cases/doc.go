@@ -41,7 +41,8 @@
 //	    weight: major                                # or minor
 //	    each: true                                   # never by 'rest of this region normal'
 //	    meaning: one line
-//	    of:                                          # a choice: its cue, or {cue, label, synonyms, up_to}
+//	    of:                                          # a choice: its cue, or {cue, label, synonyms, up_to, applies}; applies
+//	                                                 # is for variants: in which sex and age (young, adult, old) they may be drawn
 //	      none: what is sensed where it is normal
 //	      present: what is sensed where it is not
 //	  crt: {kind: time, unit: s, vital: crt, normal_at: 1.2..1.8, ...}

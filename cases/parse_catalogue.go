@@ -116,16 +116,21 @@ func (r *reader) step(s *Step) []member {
 		{"sense", r.oneOf(&s.Sense, "words", "sound", "picture", "reading")},
 		{"reveals", r.texts(&s.Reveals)},
 		{"also_in", r.texts(&s.AlsoIn)},
-		{"applies", func(p trail, n *yaml.Node) {
-			r.table(p, n, "applies", []member{
-				{"sex", r.oneOf(&s.Applies.Sex, "any", "male", "female", "male entire", "female entire", "male neutered", "female neutered")},
-				{"age", r.oneOf(&s.Applies.Age, "any", "adult", "young")},
-			})
-		}},
+		{"applies", r.applies(&s.Applies)},
 		{"touch", r.yes(&s.Touch)},
 		{"measure", r.yes(&s.Measure)},
 		{"synonyms", r.texts(&s.Synonyms)},
 		{"caution", r.text(&s.Caution)},
+	}
+}
+
+// applies reads for which patients a row is.
+func (r *reader) applies(a *Applies) reads {
+	return func(p trail, n *yaml.Node) {
+		r.table(p, n, "applies", []member{
+			{"sex", r.oneOf(&a.Sex, "any", "male", "female", "male entire", "female entire", "male neutered", "female neutered")},
+			{"age", r.oneOf(&a.Age, "any", "young", "adult", "old")},
+		})
 	}
 }
 
@@ -182,6 +187,7 @@ func (r *reader) choices(into *[]Choice) reads {
 				{"cue", r.cues(&ch.Cue)},
 				{"synonyms", r.texts(&ch.Synonyms)},
 				{"up_to", r.text(&ch.UpTo)},
+				{"applies", r.applies(&ch.Applies)},
 			})
 		})
 	}

@@ -192,11 +192,20 @@ func (p *Patient) normalChoice(f *Field, d dice) (string, error) {
 	if len(f.Normal) == 0 {
 		return "", fmt.Errorf("cases: catalogue %s: field %s has no normal value", p.cat.Species, f.ID)
 	}
-	variant := len(f.Variants) > 0 && !f.Strongest && !p.pertinent(f.ID) && d.below(variantOneIn) == 0
-	if variant {
-		return f.Variants[d.below(len(f.Variants))], nil
+	if len(f.Variants) > 0 && !f.Strongest && !p.pertinent(f.ID) && d.below(variantOneIn) == 0 {
+		if own := p.ownVariants(f); len(own) > 0 {
+			return own[d.below(len(own))], nil
+		}
 	}
 	return f.Normal[d.below(len(f.Normal))], nil
+}
+
+// ownVariants are those that may be met in a patient of this sex and age.
+func (p *Patient) ownVariants(f *Field) []string {
+	return slices.DeleteFunc(slices.Clone(f.Variants), func(id string) bool {
+		ch := f.Choice(id)
+		return ch != nil && !ch.Applies.Match(p.kase.Signalment)
+	})
 }
 
 // pertinent says whether the case lists the field among its negatives.

@@ -97,3 +97,31 @@ func BenchmarkNewPatient(b *testing.B) {
 		}
 	}
 }
+
+// What comes with age or sex is drawn for nobody else: no blue lens in a
+// kitten, no milk in a tom (common practice, no source).
+func TestVariantsFitAgeAndSex(t *testing.T) {
+	l := Builtin()
+	old := map[string]bool{}
+	for _, id := range []string{"pilchard", "dibs", "quince", "tansy", "nettle", "quaker"} {
+		k := l.Case(id)
+		stated := map[string]bool{}
+		for _, tr := range k.Truth {
+			stated[tr.Field] = true
+		}
+		for seed := range uint64(60) {
+			p, err := NewPatient(l, k, SeedOf(seed))
+			require.NoError(t, err)
+			for at, value := range p.truth {
+				ch := p.cat.Field(at.Field).Choice(value)
+				if ch == nil || stated[at.Field] {
+					continue
+				}
+				require.True(t, ch.Applies.Match(k.Signalment), "%s: %s %s", id, at.Field, value)
+				old[id] = old[id] || ch.Applies.Age == "old"
+			}
+		}
+	}
+	require.True(t, old["quaker"], "at nine years some of it is met")
+	require.False(t, old["pilchard"] || old["dibs"] || old["quince"] || old["tansy"])
+}

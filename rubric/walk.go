@@ -21,6 +21,7 @@ type walkMap struct {
 	places []int32   // by unit: where the route being tried has it; -1: nowhere
 	opts   [][]int32 // by unit: where the route allows it
 	kept   []int32   // places of the best route
+	other  []int32   // places from the first setting out
 }
 
 func newWalkMap(g *run) *walkMap {
@@ -155,9 +156,30 @@ func (m *walkMap) count(left []int32) {
 }
 
 // try places every unit where the route has it; what may stand in several
-// places is put where the whole walk fits best, given where the others are.
+// places is put where the whole walk fits best, given where the others are. It
+// sets out twice, with everything in place and with everything first that may
+// be: who takes several things first fits only when all of them stand there.
 func (m *walkMap) try(route int) fit {
 	m.layOut(&m.g.k.Routes[route])
+	f := m.settleAll(route)
+	if f.against == 0 {
+		return f
+	}
+	m.other = append(m.other[:0], m.places...)
+	for u, opts := range m.opts {
+		if len(opts) > 0 {
+			m.places[u] = slices.Min(opts)
+		}
+	}
+	if g := m.settleAll(route); g.better(&f) {
+		return g
+	}
+	copy(m.places, m.other)
+	return f
+}
+
+// settleAll moves the units, from where they are, to where the walk fits best.
+func (m *walkMap) settleAll(route int) fit {
 	f := fit{route: route}
 	n := len(m.places)
 	for u := range n {

@@ -6,6 +6,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"dewclaw/cases"
 	"dewclaw/rubric"
 	"dewclaw/rubric/file"
 )
@@ -122,4 +123,24 @@ func TestARouteWeighsMoreThanAHabit(t *testing.T) {
 		rep := x.grade(t, Ideal(x.p, x.k))
 		require.Equal(t, 1000, share(rep, "order"), lost(rep))
 	})
+}
+
+// Chest, pulse, temperature and weight all taken first is one accepted way only
+// when all four stand there: the engine must find them together.
+func TestSeveralThingsFirst(t *testing.T) {
+	l := cases.Builtin()
+	r, err := file.Builtin("veterinary")
+	require.NoError(t, err)
+	p, err := cases.NewPatient(l, l.Case("juniper"), cases.SeedOf(60))
+	require.NoError(t, err)
+	k, err := p.Key(r)
+	require.NoError(t, err)
+	w, ok := DrawWay(k, 60)
+	require.True(t, ok)
+	require.Contains(t, w.String(), "chest first")
+	require.Contains(t, w.String(), "pulse.palpate first")
+	played, err := p.Play(IdealAlong(p, k, w))
+	require.NoError(t, err)
+	order := rubric.Grade(r, k, played).Domains[0]
+	require.Equal(t, order.Max, order.Points)
 }

@@ -9,7 +9,9 @@ import (
 	"io"
 	"io/fs"
 	"maps"
+	"os"
 	"path"
+	"path/filepath"
 	"slices"
 	"strings"
 	"sync"
@@ -64,6 +66,17 @@ func BuiltinFiles() fs.FS {
 		panic(err) // the directive above names the directory
 	}
 	return sub
+}
+
+// Layers are the library compiled in and, over it, the school's own in the
+// folder library of its data, where it has one.
+func Layers(data string) []fs.FS {
+	layers := []fs.FS{BuiltinFiles()}
+	own := filepath.Join(data, "library")
+	if _, err := os.Stat(own); err == nil {
+		layers = append(layers, os.DirFS(own))
+	}
+	return layers
 }
 
 // Load reads catalogue/*.yaml and cases/*.yaml of the file systems; a file of

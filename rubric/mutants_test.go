@@ -27,7 +27,7 @@ var mutants = flag.Int("mutants", 0, "how many mutants of the domain files to tr
 var at = flag.String("at", "", "only mutants whose place, such as order.go:39:15, matches this expression")
 
 // domainFiles hold the arithmetic of a mark.
-var domainFiles = []string{"order.go", "walk.go", "completeness.go", "findings.go", "match.go", "negatives.go", "alarms.go", "vitals.go", "counting.go",
+var domainFiles = []string{"order.go", "walk.go", "walk_fit.go", "completeness.go", "findings.go", "match.go", "negatives.go", "alarms.go", "vitals.go", "counting.go",
 	"handling.go", "conclusions.go", "grade.go", "tally.go"}
 
 // swaps flips a comparison or a connective.

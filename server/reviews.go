@@ -18,9 +18,7 @@ import (
 func (s *Server) openReviews() {
 	l := review.Library{Cases: s.library, Ranges: s.table.Load().Table}
 	for _, row := range s.shelf.Load().rows {
-		if row.Current {
-			l.Rubrics = append(l.Rubrics, row.Rubric)
-		}
+		l.Rubrics = append(l.Rubrics, row.Rubric)
 	}
 	text, err := os.ReadFile(filepath.Join(s.cfg.Data, review.File))
 	var broken []face.Problem

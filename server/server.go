@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io/fs"
 	"log/slog"
 	"net"
 	"net/http"
@@ -174,11 +173,7 @@ func (s *Server) openLibrary() error {
 		s.openRanges()
 		return nil
 	}
-	layers := []fs.FS{cases.BuiltinFiles()}
-	own := filepath.Join(s.cfg.Data, "library")
-	if _, err := os.Stat(own); err == nil {
-		layers = append(layers, os.DirFS(own))
-	}
+	layers := cases.Layers(s.cfg.Data)
 	var err error
 	if s.library, err = cases.Load(layers...); err != nil {
 		return fmt.Errorf("the library: %w", err)

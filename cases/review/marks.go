@@ -122,7 +122,7 @@ type Book struct {
 }
 
 // NewBook puts marks to items; of several for one item the latest that holds
-// counts. Marks for what is no item are told, by their place in the list.
+// counts. It also gives a sentence for every mark of what is no item.
 func NewBook(items []Item, marks []Mark) (*Book, []string) {
 	b := &Book{items: items, at: make(map[string]int, len(items)), state: make([]State, len(items))}
 	for i := range items {

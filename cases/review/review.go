@@ -17,9 +17,11 @@
 package review
 
 import (
+	"cmp"
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
+	"slices"
 	"strings"
 
 	"dewclaw/cases"
@@ -44,7 +46,8 @@ type Item struct {
 	Digest     string // of its content: 12 hexadecimal digits of SHA-256
 }
 
-// Library is what items are taken from.
+// Library is what items are taken from. Of several versions of a rubric the
+// highest counts, which is the one that marks new visits.
 type Library struct {
 	Cases   *cases.Library
 	Ranges  normal.Table
@@ -60,7 +63,9 @@ func Items(l Library) []Item {
 	return out
 }
 
-// digest is of everything that an item claims.
+// digest is of everything that an item claims. It is over the rows as this
+// program holds them: a version of it whose rows have a further member asks for
+// the review of these rows anew.
 func digest(content ...any) string {
 	sum := sha256.Sum256(fmt.Appendf(nil, "%+v", content))
 	return hex.EncodeToString(sum[:6])
@@ -94,7 +99,7 @@ func ranges(l Library) []Item {
 func rules(l Library) []Item {
 	var out []Item
 	seen := map[string]bool{}
-	for _, rub := range l.Rubrics {
+	for _, rub := range current(l.Rubrics) {
 		for _, r := range rub.Rules {
 			it := Item{ID: "rule/" + r.ID, Says: r.Why, Source: r.Source, Confidence: confidence(r.Source), Digest: digest(r)}
 			if seen[it.ID] {
@@ -108,6 +113,15 @@ func rules(l Library) []Item {
 		}
 	}
 	return out
+}
+
+// current are the highest versions of the rubrics, sorted by id.
+func current(all []rubric.Rubric) []rubric.Rubric {
+	sorted := slices.Clone(all)
+	slices.SortStableFunc(sorted, func(a, b rubric.Rubric) int {
+		return cmp.Or(cmp.Compare(a.ID, b.ID), cmp.Compare(b.Version, a.Version))
+	})
+	return slices.CompactFunc(sorted, func(a, b rubric.Rubric) bool { return a.ID == b.ID })
 }
 
 func links(Library) []Item {

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -64,10 +63,7 @@ func ranges(f rangesFlags, out io.Writer) error {
 		return err
 	}
 	if f.Format == "json" {
-		enc := json.NewEncoder(out)
-		enc.SetEscapeHTML(false)
-		enc.SetIndent("", "  ")
-		return enc.Encode(sheet)
+		return writeJSON(out, sheet)
 	}
 	return sheet.write(out)
 }

@@ -3,7 +3,6 @@ package main
 import (
 	"bytes"
 	"encoding/csv"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -60,7 +59,7 @@ func runReview(out io.Writer, f reviewFlags) error {
 	if f.mark != "" && (f.data == "" || strings.TrimSpace(f.by) == "") {
 		return &usageError{errors.New("--mark needs --data with the school's folder and --by with the name of who confirmed it")}
 	}
-	items, err := reviewItems(f.data)
+	items, err := reviewItems(out, f.data)
 	if err != nil {
 		return err
 	}
@@ -82,8 +81,9 @@ func runReview(out io.Writer, f reviewFlags) error {
 	return printReview(out, rows, len(items), f.format)
 }
 
-// reviewItems are those of the built-in library with the school's laid over it.
-func reviewItems(data string) ([]review.Item, error) {
+// reviewItems are those of the built-in library with the school's laid over it,
+// as a server of that folder has them.
+func reviewItems(out io.Writer, data string) ([]review.Item, error) {
 	l := review.Library{Cases: cases.Builtin(), Ranges: normal.Rows()}
 	for _, id := range file.IDs() {
 		r, err := file.Builtin(id)
@@ -95,20 +95,16 @@ func reviewItems(data string) ([]review.Item, error) {
 	if data == "" {
 		return review.Items(l), nil
 	}
-	layers := []fs.FS{cases.BuiltinFiles()}
-	if own := filepath.Join(data, "library"); exists(own) {
-		layers = append(layers, os.DirFS(own))
+	if name := filepath.Join(data, rangesFile); exists(name) {
+		table, _, err := ownRanges(name, out)
+		if err != nil {
+			return nil, err
+		}
+		l.Ranges = table.Table
 	}
 	var err error
-	if l.Cases, err = cases.Load(layers...); err != nil {
+	if l.Cases, err = cases.LoadBy(l.Ranges, cases.Layers(data)...); err != nil {
 		return nil, err
-	}
-	if text, err := os.ReadFile(filepath.Join(data, "ranges.csv")); err == nil {
-		over, problems := normal.Overlay("ranges.csv", text)
-		if len(problems) > 0 {
-			return nil, problems[0]
-		}
-		l.Ranges = over.Table
 	}
 	l.Rubrics = append(l.Rubrics, ownRubrics(filepath.Join(data, "rubrics"))...)
 	return review.Items(l), nil
@@ -189,9 +185,7 @@ func writeMark(out io.Writer, items []review.Item, f reviewFlags) error {
 func printReview(out io.Writer, rows []review.Row, all int, format string) error {
 	switch format {
 	case "json":
-		e := json.NewEncoder(out)
-		e.SetIndent("", "  ")
-		return e.Encode(jsonReviews(rows))
+		return writeJSON(out, jsonReviews(rows))
 	case "csv":
 		w := csv.NewWriter(out)
 		_ = w.Write(append([]string{"state", "confidence", "says", "source"}, review.Head[:2]...))

@@ -138,7 +138,7 @@ func (k *earnCheck) route(i int) {
 	way := &k.r.Routes[i]
 	for j := range k.r.Rules {
 		rule := &k.r.Rules[j]
-		if rule.Weight == 0 || !meet(way.When, rule.When) || !meet(way.Track, rule.Track) {
+		if rule.Weight == 0 || !way.Meets(rule.Where) {
 			continue
 		}
 		for _, c := range k.reached(way.Where) {
@@ -151,11 +151,6 @@ func (k *earnCheck) route(i int) {
 			}
 		}
 	}
-}
-
-// meet says whether two lists of a row, where empty means all, have something in common.
-func meet(a, b []string) bool {
-	return len(a) == 0 || len(b) == 0 || slices.ContainsFunc(a, func(s string) bool { return slices.Contains(b, s) })
 }
 
 // broken finds a step that a rule wants first and that this route has only

@@ -71,6 +71,16 @@ func (w Where) Match(species, situation, track string) bool {
 	return holds(w.Species, species) && holds(w.When, situation) && holds(w.Track, track)
 }
 
+// Meets says whether some patient is reached by both.
+func (w Where) Meets(o Where) bool {
+	return common(w.Species, o.Species) && common(w.When, o.When) && common(w.Track, o.Track)
+}
+
+// common says whether two lists, where empty means all, have something in common.
+func common(a, b []string) bool {
+	return len(a) == 0 || len(b) == 0 || slices.ContainsFunc(a, func(s string) bool { return slices.Contains(b, s) })
+}
+
 func holds(list []string, want string) bool {
 	return len(list) == 0 || slices.Contains(list, want)
 }

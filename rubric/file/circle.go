@@ -9,15 +9,6 @@ import (
 	"dewclaw/rubric"
 )
 
-// overlap says whether some patient is reached by both.
-func overlap(a, b *rubric.Where) bool {
-	return meet(a.Species, b.Species) && meet(a.When, b.When) && meet(a.Track, b.Track)
-}
-
-func meet(a, b []string) bool {
-	return len(a) == 0 || len(b) == 0 || slices.ContainsFunc(a, func(s string) bool { return slices.Contains(b, s) })
-}
-
 // circles looks for rules that contradict one another in a circle: what comes
 // before in one comes after in the next. Rules that never meet at one patient
 // do not contradict one another. Every circle is printed once.
@@ -67,5 +58,5 @@ func (c *circle) walk(at, goal string, rule int) bool {
 
 // meets says whether a rule meets every rule of the way so far at some patient.
 func (c *circle) meets(i int) bool {
-	return !slices.ContainsFunc(c.used, func(u int) bool { return !overlap(&c.rules[u].Where, &c.rules[i].Where) })
+	return !slices.ContainsFunc(c.used, func(u int) bool { return !c.rules[u].Meets(c.rules[i].Where) })
 }

@@ -202,7 +202,7 @@ func (r *reader) steps(n *yaml.Node, out *rubric.Rubric) {
 		}), "step", "weight")
 		row.Weight = weights[weight]
 		for i := range out.Steps {
-			if row.Step != "" && out.Steps[i].Step == row.Step && overlap(&out.Steps[i].Where, &row.Where) {
+			if row.Step != "" && out.Steps[i].Step == row.Step && out.Steps[i].Meets(row.Where) {
 				r.fail(n, "step %q stands twice for the same patients", row.Step)
 			}
 		}

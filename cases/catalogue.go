@@ -62,6 +62,7 @@ type Step struct {
 	Instrument string
 	Sites      []string // empty: no site
 	Least      int      // seconds of contact a site for an adequate examination
+	Takes      int      // seconds until its instrument has settled; 0: at once
 	Seconds    int      // simulated seconds that it costs
 	Stress     int      // thousandths of the stress scale that it adds
 	Sense      string   // words, sound, picture or reading

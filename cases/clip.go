@@ -22,25 +22,6 @@ func (p *Patient) Sound(e rubric.Entry, phase uint64) ([]byte, error) {
 	return s.WAV(), nil
 }
 
-// Picture returns what is seen at an examine act: an animated GIF that begins
-// at the given phase of a breath. A refill is always shown from the pressing on.
-func (p *Patient) Picture(e rubric.Entry, phase uint64) ([]byte, error) {
-	if b, _, err := p.breathAt(e, phase); err == nil {
-		return b.GIF(), nil
-	}
-	f, value, err := p.shown(e, func(step *Step, f *Field) bool {
-		return f.Kind == "time" && clipSense(step, f) == "picture"
-	})
-	if err != nil {
-		return nil, err
-	}
-	m, err := rubric.ParseMilli(value)
-	if err != nil || f == nil {
-		return nil, ErrNothingThere
-	}
-	return senses.Refill{Millis: int(m)}.GIF(), nil
-}
-
 // Count is what an attentive observer of that clip counts: the whole beats or
 // breaths that begin in its first seconds.
 func (p *Patient) Count(e rubric.Entry, field string, phase uint64, seconds int) (int, error) {
@@ -52,8 +33,8 @@ func (p *Patient) Count(e rubric.Entry, field string, phase uint64, seconds int)
 		n, _ := slices.BinarySearch(s.Beats(), seconds*senses.SampleRate)
 		return n, nil
 	}
-	if b, f, err := p.breathAt(e, phase); err == nil && f.ID == field {
-		return b.Within(seconds), nil
+	if v, row, err := p.viewAt(e, phase); err == nil && row.shows[0] == field && p.cat.Field(field).Vital == "resp_rate" {
+		return v.breath().Within(seconds), nil
 	}
 	return 0, ErrNothingThere
 }
@@ -98,20 +79,4 @@ func (p *Patient) somewhere(field, site string) (rubric.Place, bool) {
 func (p *Patient) irregular(at rubric.Place) bool {
 	f := p.cat.Field(at.Field)
 	return f != nil && f.Abnormal(p.truth[at])
-}
-
-func (p *Patient) breathAt(e rubric.Entry, phase uint64) (senses.Breath, *Field, error) {
-	f, value, err := p.shown(e, func(_ *Step, f *Field) bool { return f.Vital == "resp_rate" })
-	if err != nil {
-		return senses.Breath{}, nil, err
-	}
-	m, err := rubric.ParseMilli(value)
-	if err != nil {
-		return senses.Breath{}, nil, err
-	}
-	b := senses.Breath{Rate: int(m / 1000), Phase: phase}
-	if at, ok := p.somewhere("resp.effort", ""); ok {
-		b.Effort = max(0, p.gradeAt(p.cat.Field(at.Field), at.Site))
-	}
-	return b, f, nil
 }

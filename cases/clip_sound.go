@@ -24,6 +24,11 @@ func Heard(step string) bool {
 	return slices.ContainsFunc(ears, func(x ear) bool { return x.step == step })
 }
 
+// heardAtStep says whether a field is part of what a step hears.
+func heardAtStep(step, field string) bool {
+	return slices.ContainsFunc(ears, func(x ear) bool { return x.step == step && slices.Contains(x.fields, field) })
+}
+
 // ears are the steps that have a sound. The heart is heard through the lungs and
 // the breath over the heart, each far fainter than at its own place (the
 // figures are derived).

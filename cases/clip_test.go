@@ -44,7 +44,7 @@ func TestClipsOnlyWhereThereIsSomething(t *testing.T) {
 	for _, i := range []int{1, 4} {
 		pic, err := p.Picture(tr[i], 1)
 		require.NoError(t, err)
-		require.Equal(t, "GIF89a", string(pic[:6]))
+		require.Equal(t, "GIF89a", string(pic.Bytes[:6]))
 		_, err = p.Sound(tr[i], 1)
 		require.ErrorIs(t, err, ErrNothingThere)
 	}

@@ -29,7 +29,8 @@
 //	steps:                                           # a manoeuvre on a region; id region.verb
 //	  heart.auscultate: {region: heart, verb: auscultate, label: Listen to the heart, instrument: stethoscope,
 //	    sites: [left apex, left base], least: 5, seconds: 15, stress: 6, sense: sound, reveals: [heart.rate],
-//	    also_in: [], applies: {sex: any, age: any}, touch: true, measure: true, synonyms: [], caution: ...}
+//	    also_in: [], applies: {sex: any, age: any}, touch: true, measure: true, takes: 0, synonyms: [], caution: ...}
+//	                                                 # takes: seconds until the instrument shows its true reading
 //	fields:                                          # what can be charted
 //	  heart.thrill:
 //	    region: chest

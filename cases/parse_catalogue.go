@@ -111,6 +111,7 @@ func (r *reader) step(s *Step) []member {
 		{"instrument", r.text(&s.Instrument)},
 		{"sites", r.texts(&s.Sites)},
 		{"least", r.whole(&s.Least, 0, 600)},
+		{"takes", r.whole(&s.Takes, 0, 600)},
 		{"seconds", r.whole(&s.Seconds, 1, 600)},
 		{"stress", r.whole(&s.Stress, 0, 1000)},
 		{"sense", r.oneOf(&s.Sense, "words", "sound", "picture", "reading")},

@@ -142,7 +142,7 @@ func (p *Patient) close(t *turn, seconds int) {
 	if o.of == 0 {
 		return
 	}
-	t.out.Closed = &rubric.Contact{Of: o.of, Seconds: seconds}
+	t.out.Closed = &rubric.Contact{Of: o.of, Seconds: seconds, Reading: p.taken(o, o.seconds+seconds)}
 	t.s.open = contact{}
 	if more := o.seconds + seconds - o.charged; more > 0 {
 		p.handsOn(t, more, o.touch == 1)

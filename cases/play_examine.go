@@ -1,6 +1,7 @@
 package cases
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -44,10 +45,8 @@ func (p *Patient) examine(t *turn) error {
 // worthStaying is how many seconds of a contact there is something to sense: the
 // length of the clip where there is one, else what the step takes.
 func (p *Patient) worthStaying(step *Step) int {
-	for _, id := range step.Reveals {
-		if f := p.cat.Field(id); f != nil && clipSense(step, f) != "" {
-			return senses.Seconds
-		}
+	if row := lookOf(step); Heard(step.ID) || row != nil && row.moves {
+		return senses.Seconds
 	}
 	return max(step.Seconds, step.Least)
 }
@@ -129,17 +128,22 @@ func (p *Patient) senses(t *turn, step *Step) {
 		for _, at := range places(step, f, t.act.Site) {
 			value := p.now(t.s, f, at, t.act.Site)
 			t.out.Shown = append(t.out.Shown, rubric.Shown{Field: at.Field, Site: at.Site, Value: value})
-			t.out.Percepts = append(t.out.Percepts, p.percept(step, f, at, value, t.act.Site))
+			pc := p.percept(step, f, at, value, t.act.Site)
+			if pc.Sense == "reading" && t.act.Seconds < step.Takes {
+				p.rises(t, step, value)
+				pc.Sense, pc.Words = "rising", ""
+			}
+			t.out.Percepts = append(t.out.Percepts, pc)
 		}
 	}
 }
 
 // percept words the value of a field as it is sensed: never a number that has
-// to be counted or timed.
+// to be counted or timed. A choice that is heard or seen keeps its words, for
+// whoever is given them in place of the clip.
 func (p *Patient) percept(step *Step, f *Field, at rubric.Place, value, site string) rubric.Percept {
-	out := rubric.Percept{Field: at.Field, Site: at.Site, Sense: "words"}
-	if sense := clipSense(step, f); sense != "" {
-		out.Sense = sense
+	out := rubric.Percept{Field: at.Field, Site: at.Site, Sense: cmp.Or(clipSense(step, f), "words")}
+	if out.Sense != "words" && !f.Chosen() {
 		out.Words = step.Label
 		if site != "" {
 			out.Words += ", " + site
@@ -158,19 +162,4 @@ func (p *Patient) percept(step *Step, f *Field, at rubric.Place, value, site str
 	out.Sense = "reading"
 	out.Words = strings.TrimSpace(value + " " + f.Unit)
 	return out
-}
-
-// clipSense says whether a field is heard or watched at a step rather than
-// described: rates, and times that a picture shows.
-func clipSense(step *Step, f *Field) string {
-	if f.Kind == "count" {
-		if f.Vital == "resp_rate" {
-			return "picture"
-		}
-		return "sound"
-	}
-	if f.Kind == "time" && step.Sense == "picture" {
-		return "picture"
-	}
-	return ""
 }

@@ -73,7 +73,7 @@ func TestPerceptsGiveCuesAndNeverACount(t *testing.T) {
 			byField[pc.Field] = pc
 		}
 	}
-	require.Equal(t, rubric.Percept{Field: "heart.murmur", Site: "left base", Sense: "words", Words: "c3"}, byField["heart.murmur"])
+	require.Equal(t, rubric.Percept{Field: "heart.murmur", Site: "left base", Sense: "sound", Words: "c3"}, byField["heart.murmur"])
 	require.Equal(t, "sound", byField["heart.rate"].Sense)
 	require.Equal(t, "picture", byField["resp.rate"].Sense)
 	require.Equal(t, "picture", byField["crt"].Sense)

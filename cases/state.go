@@ -15,7 +15,8 @@ import (
 var errState = errors.New("cases: this patient's stored state cannot be read")
 
 const (
-	stateVersion = 1
+	stateVersion = 2
+	firstNumbers = 15 // plain numbers of version 1
 	maxState     = 512 // bytes
 	maxHazards   = 64  // of one patient
 	maxSteps     = 384 // of one catalogue that a state can remember
@@ -51,6 +52,8 @@ type contact struct {
 	charged int // seconds of the clock already spent on it
 	touch   int // 1: hands are on the animal
 	most    int // seconds that it counts for where the next act, not a lift, ends it
+	rises   int // what an instrument that has not settled would show in the end, in thousandths; 0: none
+	step    int // row of the step, from 1, while it rises
 }
 
 // peril is what became of one hazard.
@@ -86,10 +89,11 @@ func (p *Patient) start() state {
 	}
 }
 
-// numbers lists the plain members in their stored order.
+// numbers lists the plain members in their stored order; version 1 had none
+// of those from open.rises on.
 func (s *state) numbers() []*int {
 	return []*int{&s.n, &s.clock, &s.stress, &s.tension, &s.reserve, &s.hold,
-		&s.open.of, &s.open.seconds, &s.open.charged, &s.open.touch, &s.open.most, &s.sign, &s.worse, &s.refused, &s.ended}
+		&s.open.of, &s.open.seconds, &s.open.charged, &s.open.touch, &s.open.most, &s.sign, &s.worse, &s.refused, &s.ended, &s.open.rises, &s.open.step}
 }
 
 // encode packs a state: a version, the plain numbers, then the lists.
@@ -119,12 +123,16 @@ func (p *Patient) opens(b []byte) (state, error) {
 	if len(b) == 0 {
 		return p.start(), nil
 	}
-	if len(b) > maxState || b[0] != stateVersion {
+	if len(b) > maxState || b[0] < 1 || b[0] > stateVersion {
 		return state{}, errState
 	}
 	var s state
 	r := varints{b: b[1:]}
-	for _, n := range s.numbers() {
+	plain := s.numbers()
+	if b[0] == 1 {
+		plain = plain[:firstNumbers]
+	}
+	for _, n := range plain {
 		*n = r.below(1 << 31)
 	}
 	s.handled = r.next()
@@ -146,7 +154,7 @@ func (p *Patient) opens(b []byte) (state, error) {
 func (p *Patient) sound(s *state) bool {
 	return s.stress <= 1000*scale && s.tension <= 1000*scale && s.reserve <= reserveFull*scale &&
 		s.n <= maxActs && s.clock <= maxClock && s.hold <= len(p.cat.Handling) &&
-		s.ended < len(endings) && len(s.peril) == len(p.hazards)
+		s.ended < len(endings) && s.open.step <= len(p.cat.Steps) && len(s.peril) == len(p.hazards)
 }
 
 // varints reads numbers and remembers whether one was bad.

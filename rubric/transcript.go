@@ -86,10 +86,12 @@ type Outcome struct {
 }
 
 // Contact is a contact that ended: the examine act that opened it and how many
-// seconds it lasted beyond those given in that act, which count at once.
+// seconds it lasted beyond those given in that act, which count at once. Reading
+// is what a slow instrument showed as it was taken away: value and unit.
 type Contact struct {
-	Of      int `json:"of"`
-	Seconds int `json:"seconds"`
+	Of      int    `json:"of"`
+	Seconds int    `json:"seconds"`
+	Reading string `json:"reading,omitempty"`
 }
 
 // Percept is one thing sensed, never a diagnosis and never a number that has
@@ -97,8 +99,8 @@ type Contact struct {
 type Percept struct {
 	Field string `json:"field"`
 	Site  string `json:"site,omitempty"`
-	Sense string `json:"sense"`           // words, sound, picture or reading
-	Words string `json:"words,omitempty"` // for sound and picture: what the clip is, not what is in it
+	Sense string `json:"sense"`           // words, sound, picture, reading, or rising: a reading that comes as the contact ends
+	Words string `json:"words,omitempty"` // of a count or a time: what the clip is, not what is in it
 }
 
 // Shown is the truth of one field at one site at the moment it was examined.

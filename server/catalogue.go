@@ -123,7 +123,7 @@ func faceCatalogue(c *cases.Catalogue) *face.Catalogue {
 	}
 	for _, r := range c.Steps {
 		out.Steps = append(out.Steps, face.Step{ID: r.ID, Region: r.Region, Verb: r.Verb, Label: r.Label, Instrument: r.Instrument,
-			Sites: r.Sites, Seconds: r.Seconds, Touch: r.Touch, Caution: r.Caution, Synonyms: r.Synonyms})
+			Sites: r.Sites, Seconds: r.Seconds, Takes: r.Takes, Touch: r.Touch, Caution: r.Caution, Synonyms: r.Synonyms})
 	}
 	for _, r := range c.Fields {
 		f := face.Field{ID: r.ID, Region: r.Region, Label: r.Label, Abbr: r.Abbr, Kind: r.Kind, Unit: r.Unit, Vital: r.Vital,

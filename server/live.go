@@ -23,7 +23,9 @@ type live struct {
 	face    face.Patient
 	fields  []rubric.Field
 	units   func() []string // those that the school puts first
-	used    time.Time       // guarded by liveAttempts.mu
+
+	described bool      // sounds are given in words
+	used      time.Time // guarded by liveAttempts.mu
 
 	mu      sync.Mutex // one act at a time; guards what follows
 	entries rubric.Transcript

@@ -17,32 +17,34 @@ import (
 	"github.com/gin-gonic/gin"
 )
 
-// medium makes the bytes of an act's sound or picture.
-type medium func(p *cases.Patient, e rubric.Entry, phase uint64) ([]byte, error)
+// medium makes an act's sound or picture, with its media type.
+type medium func(p *cases.Patient, e rubric.Entry, phase uint64) (kind string, body []byte, err error)
 
-func soundOf(p *cases.Patient, e rubric.Entry, phase uint64) ([]byte, error) {
-	return p.Sound(e, phase)
+func soundOf(p *cases.Patient, e rubric.Entry, phase uint64) (string, []byte, error) {
+	body, err := p.Sound(e, phase)
+	return "audio/wav", body, err
 }
 
-func pictureOf(p *cases.Patient, e rubric.Entry, phase uint64) ([]byte, error) {
-	return p.Picture(e, phase)
+func pictureOf(p *cases.Patient, e rubric.Entry, phase uint64) (string, []byte, error) {
+	pic, err := p.Picture(e, phase)
+	return pic.Type, pic.Bytes, err
 }
 
 // apiSound serves what is heard at an act.
-func (s *Server) apiSound(c *gin.Context) error { return s.serveMedium(c, "audio/wav", soundOf) }
+func (s *Server) apiSound(c *gin.Context) error { return s.serveMedium(c, soundOf) }
 
 // apiPicture serves what is seen at an act.
-func (s *Server) apiPicture(c *gin.Context) error { return s.serveMedium(c, "image/gif", pictureOf) }
+func (s *Server) apiPicture(c *gin.Context) error { return s.serveMedium(c, pictureOf) }
 
 // serveMedium answers with the same bytes at every request for an act, so that
 // a player may ask for a part. It sets no ETag and no time: both would tell one
 // clip from another.
-func (s *Server) serveMedium(c *gin.Context, kind string, make medium) error {
+func (s *Server) serveMedium(c *gin.Context, make medium) error {
 	n, err := strconv.Atoi(c.Param("n"))
 	if err != nil || n < 1 {
 		return ErrMissing
 	}
-	body, err := s.medium(c.Request.Context(), person(c), c.Param("id"), n, make)
+	kind, body, err := s.medium(c.Request.Context(), person(c), c.Param("id"), n, make)
 	if err != nil {
 		return err
 	}
@@ -53,27 +55,27 @@ func (s *Server) serveMedium(c *gin.Context, kind string, make medium) error {
 
 // medium makes the clip of one act. An act without one, and one that was not
 // done, are as absent as another's.
-func (s *Server) medium(ctx context.Context, who face.Person, id string, n int, make medium) ([]byte, error) {
+func (s *Server) medium(ctx context.Context, who face.Person, id string, n int, make medium) (string, []byte, error) {
 	row, err := s.mayRead(ctx, who, id)
 	if err != nil {
-		return nil, err
+		return "", nil, err
 	}
 	l, err := s.liveOf(ctx, row)
 	if err != nil {
-		return nil, err
+		return "", nil, err
 	}
 	e, err := s.entry(ctx, l, row, n)
 	if err != nil {
-		return nil, err
+		return "", nil, err
 	}
-	body, err := make(l.patient, e, s.phase(row.ID, n)) // without the lock: a patient does not change
+	kind, body, err := make(l.patient, e, s.phase(row.ID, n)) // without the lock: a patient does not change
 	if errors.Is(err, cases.ErrNothingThere) {
-		return nil, &Fault{Kind: ErrMissing, Cause: err}
+		return "", nil, &Fault{Kind: ErrMissing, Cause: err}
 	}
 	if err != nil {
-		return nil, fmt.Errorf("medium: %w", err)
+		return "", nil, fmt.Errorf("medium: %w", err)
 	}
-	return body, nil
+	return kind, body, nil
 }
 
 // entry is the n-th act.

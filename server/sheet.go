@@ -96,11 +96,18 @@ func (l *live) act(e rubric.Entry, at time.Time) face.Act {
 		Field: a.Field, Region: a.Region, Value: a.Value, Over: a.Over, Interpretation: a.Interpretation, Reason: a.Reason,
 		Topic: a.Topic, How: a.How, Problems: a.Problems, Urgency: a.Urgency, Report: faceHandover(a.Report),
 		Answer: o.Answer, Refused: o.Refused, Signs: o.Signs, Clock: o.Clock, Ended: o.Ended, At: at}
-	out.Heard = a.Kind == rubric.Examine && !o.Refused && cases.Heard(a.Step)
+	done := a.Kind == rubric.Examine && !o.Refused
+	out.Heard, out.Seen = done && cases.Heard(a.Step), done && l.cat.Seen(a.Step)
+	out.Read = l.read(o.Closed)
 	for _, p := range o.Percepts {
 		words := p.Words
-		if p.Sense == senseReading {
+		switch p.Sense {
+		case senseReading:
 			words = inWords(l.cat, p.Field, p.Words, l.units())
+		case senseSound:
+			if !l.described {
+				words = ""
+			}
 		}
 		out.Percepts = append(out.Percepts, face.Percept{Field: p.Field, Site: p.Site, Sense: p.Sense, Words: words,
 			Sound: p.Sense == senseSound, Picture: p.Sense == sensePicture})
@@ -108,11 +115,25 @@ func (l *live) act(e rubric.Entry, at time.Time) face.Act {
 	return out
 }
 
+// read is what an instrument showed as its contact ended; nil: there was none.
+func (l *live) read(c *rubric.Contact) *face.Reading {
+	if c == nil || c.Reading == "" || c.Of < 1 || c.Of > len(l.entries) {
+		return nil
+	}
+	for _, p := range l.entries[c.Of-1].Outcome.Percepts {
+		if p.Sense == senseRising {
+			return &face.Reading{Of: c.Of, Field: p.Field, Site: p.Site, Words: inWords(l.cat, p.Field, c.Reading, l.units())}
+		}
+	}
+	return nil
+}
+
 // The senses that need media, and the one whose words are a figure.
 const (
 	senseReading = "reading"
 	senseSound   = "sound"
 	sensePicture = "picture"
+	senseRising  = "rising"
 )
 
 func faceHandover(h *rubric.Handover) *face.Handover {

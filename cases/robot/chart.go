@@ -52,10 +52,13 @@ func (v *player) read(e rubric.Entry, pc rubric.Percept, f *rubric.Field) (value
 	switch pc.Sense {
 	case "reading":
 		return firstWord(pc.Words), 0
-	case "sound", "picture":
-		if f.Kind == "count" {
-			return v.count(e, f)
-		}
+	case "rising":
+		return "", 0 // the instrument has not settled
+	}
+	switch f.Kind {
+	case "count":
+		return v.count(e, f)
+	case "time":
 		return v.timed(e), 0
 	default:
 		return v.recognise(pc), 0
@@ -85,11 +88,11 @@ func (v *player) timed(e rubric.Entry) string {
 	if err != nil {
 		return ""
 	}
-	if had, ok := watched.Load(string(clip)); ok {
+	if had, ok := watched.Load(string(clip.Bytes)); ok {
 		return had.(string)
 	}
-	seen := watch(clip)
-	watched.Store(string(clip), seen)
+	seen := watch(clip.Bytes)
+	watched.Store(string(clip.Bytes), seen)
 	return seen
 }
 

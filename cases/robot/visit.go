@@ -37,6 +37,9 @@ func (v *player) do(a rubric.Act) (rubric.Entry, bool) {
 	if v.ended {
 		return rubric.Entry{}, false
 	}
+	if step := v.p.Catalogue().Step(a.Step); step != nil && a.Kind == rubric.Examine {
+		a.Seconds = max(a.Seconds, step.Takes) // every robot waits until an instrument has settled
+	}
 	out, err := v.p.Apply(v.state, a)
 	if err != nil {
 		return rubric.Entry{}, false

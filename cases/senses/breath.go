@@ -52,8 +52,10 @@ func (b Breath) Within(seconds int) int {
 	return n
 }
 
-// GIF renders the clip.
-func (b Breath) GIF() []byte {
+// Picture renders the clip.
+func (b Breath) Picture() Picture { return Picture{"image/gif", b.gif()} }
+
+func (b Breath) gif() []byte {
 	frames := make([][]byte, breathFrames)
 	pics := flanks()
 	for f := range frames {

@@ -13,8 +13,8 @@ import (
 func TestTheSamePicturesEverywhere(t *testing.T) {
 	sum := sha256.New()
 	for i, rate := range []int{0, 1, 40, 95, 131, 244, 600} {
-		sum.Write(Breath{Rate: rate, Effort: i % 5, Phase: uint64(rate) << 7}.GIF())
-		sum.Write(Refill{Millis: 100 + 700*i}.GIF())
+		sum.Write(Breath{Rate: rate, Effort: i % 5, Phase: uint64(rate) << 7}.gif())
+		sum.Write(Refill{Millis: 100 + 700*i}.gif())
 	}
 	require.Equal(t, "8f45b8dda6d56f1f", hex.EncodeToString(sum.Sum(nil)[:8]))
 }

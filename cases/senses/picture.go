@@ -6,6 +6,12 @@ import (
 	"encoding/binary"
 )
 
+// Picture is something to look at: GIF where it moves, SVG where it stands still.
+type Picture struct {
+	Type  string // media type
+	Bytes []byte
+}
+
 // A picture is 144 by 80 in two tones on a transparent ground. The line is a
 // grey with at least 4.4 to 1 against both white and black, so one picture
 // serves light pages and dark ones.

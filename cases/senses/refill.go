@@ -14,9 +14,11 @@ const (
 	maxRefill     = 6000
 )
 
-// GIF renders the clip: a disc of colour, pressed for two seconds, then let go.
+// Picture renders the clip: a disc of colour, pressed for two seconds, then let go.
 // A ring stands around it while the finger presses.
-func (r Refill) GIF() []byte {
+func (r Refill) Picture() Picture { return Picture{"image/gif", r.gif()} }
+
+func (r Refill) gif() []byte {
 	frames := make([][]byte, refillFrames)
 	packs := map[int][]byte{}
 	for f := range frames {

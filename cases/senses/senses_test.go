@@ -34,8 +34,8 @@ func strongestPerMinute(x []float64, hertz float64) float64 {
 func TestClipsHaveOneLength(t *testing.T) {
 	gifs, refills := map[int]bool{}, map[int]bool{}
 	for rate := 0; rate <= 380; rate += 19 {
-		gifs[len(Breath{Rate: rate, Effort: rate % 5, Phase: uint64(rate) << 9}.GIF())] = true
-		refills[len(Refill{Millis: rate * 15}.GIF())] = true
+		gifs[len(Breath{Rate: rate, Effort: rate % 5, Phase: uint64(rate) << 9}.gif())] = true
+		refills[len(Refill{Millis: rate * 15}.gif())] = true
 	}
 	require.Equal(t, map[int]bool{breathSize: true}, gifs)
 	require.Equal(t, map[int]bool{refillSize: true}, refills)
@@ -44,7 +44,7 @@ func TestClipsHaveOneLength(t *testing.T) {
 func TestBreathingRateIsInThePicture(t *testing.T) {
 	for rate := 8; rate <= 200; rate += 8 {
 		b := Breath{Rate: rate, Phase: uint64(rate) * 7919, Effort: rate % 5}
-		pic, err := gif.DecodeAll(bytes.NewReader(b.GIF()))
+		pic, err := gif.DecodeAll(bytes.NewReader(b.gif()))
 		require.NoError(t, err)
 		require.Len(t, pic.Image, 750)
 		rise := make([]float64, len(pic.Image))
@@ -70,7 +70,7 @@ func lowest(pix []uint8, stride int) int {
 func TestRefillIsBackInItsTime(t *testing.T) {
 	for tenths := 3; tenths <= 50; tenths++ {
 		r := Refill{Millis: tenths * 100}
-		pic, err := gif.DecodeAll(bytes.NewReader(r.GIF()))
+		pic, err := gif.DecodeAll(bytes.NewReader(r.gif()))
 		require.NoError(t, err)
 		require.Len(t, pic.Image, refillFrames)
 		back := 0
@@ -87,7 +87,7 @@ func TestRefillIsBackInItsTime(t *testing.T) {
 }
 
 func TestPicturesCarryNoComments(t *testing.T) {
-	for _, clip := range [][]byte{Breath{Rate: 30}.GIF(), Refill{Millis: 1500}.GIF()} {
+	for _, clip := range [][]byte{Breath{Rate: 30}.gif(), Refill{Millis: 1500}.gif()} {
 		require.NotContains(t, string(clip[:2000]), "\x21\xfe", "a comment block")
 		_, err := gif.DecodeAll(bytes.NewReader(clip))
 		require.NoError(t, err)
@@ -118,14 +118,14 @@ func pow24(x float64) float64 {
 
 func TestSameClipTwice(t *testing.T) {
 	b := Breath{Rate: 33, Phase: 99}
-	require.True(t, bytes.Equal(b.GIF(), b.GIF()))
+	require.True(t, bytes.Equal(b.gif(), b.gif()))
 }
 
 func TestStrangeRatesRender(t *testing.T) {
 	for _, rate := range []int{math.MinInt, -1, 0, 1, math.MaxInt} {
 		require.NotPanics(t, func() {
-			Breath{Rate: rate, Effort: rate}.GIF()
-			Refill{Millis: rate}.GIF()
+			Breath{Rate: rate, Effort: rate}.gif()
+			Refill{Millis: rate}.gif()
 		}, fmt.Sprint(rate))
 	}
 	require.Empty(t, Breath{}.Onsets())
@@ -133,6 +133,6 @@ func TestStrangeRatesRender(t *testing.T) {
 
 func BenchmarkBreath(b *testing.B) {
 	for b.Loop() {
-		Breath{Rate: 30}.GIF()
+		Breath{Rate: 30}.gif()
 	}
 }

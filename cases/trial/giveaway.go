@@ -154,16 +154,22 @@ func (w *watcher) note(c *cases.Case, p *cases.Patient, k *rubric.Key, e rubric.
 	if !clipped || !media {
 		return nil
 	}
-	show, what := p.Picture, byPicture
-	if clip == "sound" {
-		show, what = p.Sound, bySound
-	}
-	data, err := show(e, 0)
+	data, what, err := shown(p, e, clip)
 	if err != nil {
 		return err
 	}
 	w.add(c.Species, what, e.Act.Step, c.ID+" "+whole, len(data), wrong)
 	return nil
+}
+
+// shown is the clip of an act, and what its length would tell by.
+func shown(p *cases.Patient, e rubric.Entry, clip string) ([]byte, string, error) {
+	if clip == "sound" {
+		data, err := p.Sound(e, 0)
+		return data, bySound, err
+	}
+	pic, err := p.Picture(e, 0)
+	return pic.Bytes, byPicture, err
 }
 
 // judged says whether what was shown is abnormal; not known where nothing says

@@ -53,6 +53,7 @@ type Step struct {
 	Instrument string   `json:"instrument,omitempty"`
 	Sites      []string `json:"sites,omitempty"`
 	Seconds    int      `json:"seconds"`
+	Takes      int      `json:"takes,omitempty"` // seconds until its instrument has settled; 0: at once
 	Touch      bool     `json:"touch,omitempty"`
 	Caution    string   `json:"caution,omitempty"`
 	Synonyms   []string `json:"synonyms,omitempty"`

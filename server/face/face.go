@@ -44,6 +44,9 @@ type Attempt struct {
 	Sheet    []Line    `json:"sheet"`
 	Examined []Place   `json:"examined"` // places examined and not yet charted: open lines
 	Absent   []string  `json:"absent"`   // steps of the catalogue that this patient's sex or age rules out
+
+	Traced    bool `json:"traced,omitempty"`    // sounds may be seen as a trace
+	Described bool `json:"described,omitempty"` // sounds are given in words
 }
 
 // Act is an act with what the student sensed.
@@ -70,6 +73,8 @@ type Act struct {
 	Refused        bool      `json:"refused,omitempty"`
 	Signs          []string  `json:"signs,omitempty"`
 	Heard          bool      `json:"heard,omitempty"` // .../acts/{n}/sound has what is heard, whether or not a percept is a sound
+	Seen           bool      `json:"seen,omitempty"`  // .../acts/{n}/picture has what is seen
+	Read           *Reading  `json:"read,omitempty"`  // what a slow instrument showed as this act ended its contact
 	Percepts       []Percept `json:"percepts,omitempty"`
 	Clock          int       `json:"clock"`
 	Ended          string    `json:"ended,omitempty"`
@@ -92,7 +97,18 @@ type Given struct {
 	Value string `json:"value"`
 }
 
-// Percept is one thing sensed.
+// Reading is what an instrument showed that was taken away: the contact was opened
+// by act Of, whose percept of this field was rising.
+type Reading struct {
+	Of    int    `json:"of"`
+	Field string `json:"field"`
+	Site  string `json:"site,omitempty"`
+	Words string `json:"words"`
+}
+
+// Percept is one thing sensed. Sense is words, sound, picture, reading, or rising:
+// a reading that comes as the contact ends. The words of a sound are given only
+// where it is described to this student; those of a picture say the same as it.
 type Percept struct {
 	Field   string `json:"field"`
 	Site    string `json:"site,omitempty"`

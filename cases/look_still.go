@@ -1,0 +1,4 @@
+package cases
+
+// stillLooks are the pictures that stand still.
+var stillLooks = []look{}

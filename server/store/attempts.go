@@ -19,6 +19,7 @@ const (
 
 // Attempt is one person's visit to one patient. Hashes point into the content
 // table: what the case, catalogue, rubric and ranges were when it began.
+// Alternatives are those that its person had then.
 type Attempt struct {
 	Transcript    int64  `gorm:"primaryKey;autoIncrement:false"` // the acts' key
 	ID            string // what the outside knows: random text
@@ -36,6 +37,7 @@ type Attempt struct {
 	Started       time.Time `gorm:"serializer:micros"`
 	Finished      time.Time `gorm:"serializer:micros"`
 	Ended         string    // why it ended, in the server's word; empty while open
+	Alternatives  Alternatives
 }
 
 // TableName is the table of Attempt.
@@ -48,6 +50,7 @@ type NewAttempt struct {
 	CaseHash, CatalogueHash, RubricHash, RangesHash string
 	Engine                                          string
 	Seed, Key                                       Hidden
+	Alternatives                                    Alternatives
 }
 
 // AddAttempt begins an attempt. ErrConflict: the person or one of the texts is
@@ -55,7 +58,7 @@ type NewAttempt struct {
 func (s *Store) AddAttempt(ctx context.Context, n NewAttempt) (Attempt, error) {
 	a := Attempt{ID: newID(), Person: n.Person, Case: n.Case, Track: n.Track, State: StateOpen,
 		CaseHash: n.CaseHash, CatalogueHash: n.CatalogueHash, RubricHash: n.RubricHash, RangesHash: n.RangesHash,
-		Engine: n.Engine, Seed: append(Hidden{}, n.Seed...), Key: append(Hidden{}, n.Key...), Started: s.now()}
+		Engine: n.Engine, Seed: append(Hidden{}, n.Seed...), Key: append(Hidden{}, n.Key...), Started: s.now(), Alternatives: n.Alternatives}
 	err := s.inWrite(ctx, "add attempt", func(tx *gorm.DB) error {
 		next := tx.Raw("UPDATE counters SET value = value + 1 WHERE name = 'transcript' RETURNING value").Scan(&a.Transcript)
 		if next.Error != nil {
@@ -127,6 +130,7 @@ type Listed struct {
 	Started    time.Time
 	Finished   time.Time
 	Acts       int
+	Sounds     Alternatives
 	Mark       *Report // without Packed; nil: not graded
 }
 
@@ -182,14 +186,14 @@ func (f Filter) where() (text string, args []any) {
 
 // listedSQL selects what scanListed reads.
 var listedSQL = fmt.Sprintf(`SELECT a.transcript, a.id, a.person, COALESCE(n.name, ''), a.case_id, a.track, a.state, a.ended,
-	a.started, a.finished, COALESCE((SELECT MAX(n) FROM acts WHERE acts.transcript = a.transcript), 0), %s
+	a.alternatives, a.started, a.finished, COALESCE((SELECT MAX(n) FROM acts WHERE acts.transcript = a.transcript), 0), %s
 	FROM attempts a LEFT JOIN names n ON n.person = a.person LEFT JOIN reports r ON r.transcript = a.transcript`, markColumns("r."))
 
 func scanListed(rows *sql.Rows) (l Listed, err error) {
 	var started, finished int64
 	var m markScan
 	dest := append([]any{&l.Transcript, &l.ID, &l.Person, &l.Name, &l.Case, &l.Track, &l.State, &l.Ended,
-		&started, &finished, &l.Acts}, m.dest()...)
+		&l.Sounds, &started, &finished, &l.Acts}, m.dest()...)
 	if err := rows.Scan(dest...); err != nil {
 		return Listed{}, err
 	}

@@ -21,6 +21,10 @@ type Person struct {
 	Created      time.Time `gorm:"serializer:micros"`
 	Erased       time.Time `gorm:"serializer:micros"`
 	Name         string    `gorm:"->"` // out of the table of names; empty once erased
+
+	Alternatives  Alternatives // for attempts that begin from now on
+	CheckAnswered time.Time    `gorm:"serializer:micros"` // when the newest sound check that was answered had been asked
+	CheckPassed   time.Time    `gorm:"serializer:micros"` // when a sound check was last passed
 }
 
 // TableName is the table of Person.
@@ -125,16 +129,18 @@ func (s *Store) Rename(ctx context.Context, id, name string) error {
 }
 
 // ErasePerson takes away who a person was: name, login, password, sessions,
-// invites. Attempts, acts and reports stay under the random id. Words that the
+// invites, what was granted to them and why. Attempts, acts and reports stay
+// under the random id, with what they were marked by. Words that the
 // person typed into an act (a report to the veterinarian, a reason) stay with
 // the act.
 func (s *Store) ErasePerson(ctx context.Context, id string) error {
 	return s.inWrite(ctx, "erase person", func(tx *gorm.DB) error {
-		gone := map[string]any{"login": "", "login_key": "erased " + id, "password_hash": "", "erased": micros(s.now())}
+		gone := map[string]any{"login": "", "login_key": "erased " + id, "password_hash": "", "erased": micros(s.now()),
+			"alternatives": "", "check_answered": 0, "check_passed": 0}
 		if err := oneRow("row", tx.Model(&Person{}).Where("id = ? AND erased = 0", id).Updates(gone)); err != nil {
 			return err
 		}
-		for _, table := range []any{&nameRow{}, &Invite{}, &Session{}} { // refresh tokens go with their session
+		for _, table := range []any{&nameRow{}, &Invite{}, &Session{}, &Grant{}} { // refresh tokens go with their session
 			if err := tx.Where("person = ?", id).Delete(table).Error; err != nil {
 				return err
 			}

@@ -14,7 +14,7 @@ const handlePrefix = "handle:"
 // Key compiles case, catalogue, rubric and the draw into the engine's answer
 // key. A row of the rubric that names a step which this species does not have
 // is left out; one for another track, species or situation does not apply.
-func (p *Patient) Key(r rubric.Rubric) (rubric.Key, error) {
+func (p *Patient) Key(r rubric.Rubric, options ...KeyOption) (rubric.Key, error) {
 	c := p.kase
 	if len(r.Steps) == 0 {
 		return rubric.Key{}, errors.New("cases: a key needs a rubric with required steps")
@@ -35,6 +35,9 @@ func (p *Patient) Key(r rubric.Rubric) (rubric.Key, error) {
 	b.expected()
 	if err := b.precautions(); err != nil {
 		return rubric.Key{}, err
+	}
+	for _, change := range options {
+		change(b)
 	}
 	return b.key, nil
 }

@@ -157,20 +157,20 @@ func (s *said) how() string { return quote(lower(s.w.Handling(s.arg("how")))) }
 var findings = map[string]row{
 	"finding.caught": func(s *said) string {
 		if s.arg("charted") == s.arg("truth") && s.arg("as") == s.arg("field") && s.arg("at") == s.arg("site") {
-			return "you found it: " + s.there() + ", and your sheet says so."
+			return "you found it: " + s.there() + ", and your sheet says so." + s.unmarked()
 		}
-		return "you found it: " + s.there() + ". You charted " + s.charted() + s.at("at") + "."
+		return "you found it: " + s.there() + ". You charted " + s.charted() + s.at("at") + "." + s.unmarked()
 	},
 	"finding.partly": func(s *said) string {
-		return "you noticed it: " + s.there() + ". You charted " + s.charted() + s.at("at") + "; " + s.missing() + " a finding." + s.found()
+		return "you noticed it: " + s.there() + ". You charted " + s.charted() + s.at("at") + "; " + s.missing() + " a finding." + s.unmarked() + s.found()
 	},
 	"finding.swapped": func(s *said) string {
 		return "you found it, and wrote it on the other side: " + s.there() + ". You charted " + s.charted() + s.at("at") +
-			". Whoever treats or operates next goes by the side on your sheet. Left and right are the animal's own: say the side aloud with your hand still on it, then write." + s.found()
+			". Whoever treats or operates next goes by the side on your sheet. Left and right are the animal's own: say the side aloud with your hand still on it, then write." + s.unmarked() + s.found()
 	},
 	"finding.misplaced": func(s *said) string {
 		return "you found it, and wrote it at another site: " + s.there() + ". You charted " + s.charted() + s.at("at") +
-			". Go back over the sites once you have something, and write down the one where it is plainest." + s.found()
+			". Go back over the sites once you have something, and write down the one where it is plainest." + s.unmarked() + s.found()
 	},
 	"sheet.thrill": func(s *said) string {
 		return "your sheet contradicts itself: it gives a thrill" + s.at("site") + ", and for " + lower(s.w.Field(s.arg("other"))) + " " + s.standing() +
@@ -247,7 +247,7 @@ func (s *said) there() string { return s.field() + s.at("site") + ", " + s.value
 // missing says which part of a finding was not right.
 func (s *said) missing() string {
 	site := s.arg("at") != s.arg("site")
-	value := s.arg("as") == s.arg("field") && s.arg("charted") != s.arg("truth")
+	value := s.arg("as") == s.arg("field") && s.arg("charted") != s.arg("truth") && s.unmarked() == ""
 	switch {
 	case site && value:
 		return "where it is, and of what kind or grade, are part of"
@@ -255,6 +255,19 @@ func (s *said) missing() string {
 		return "side and site are part of"
 	}
 	return "its kind or grade is part of"
+}
+
+// unmarked says that the grade was not marked, and why; nothing where it was.
+func (s *said) unmarked() string {
+	w, ok := s.w.(Unmarked)
+	if !ok {
+		return ""
+	}
+	why := w.GradeUnmarked(s.arg("field"))
+	if why == "" {
+		return ""
+	}
+	return " " + why
 }
 
 // honest says that the sheet owns to a gap.

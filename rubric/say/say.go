@@ -31,6 +31,10 @@ type Words interface {
 	Units(field string) []string
 }
 
+// Unmarked is what Words may say besides: of which fields the grade is not
+// marked in this report, and why, as a sentence; empty: it is.
+type Unmarked interface{ GradeUnmarked(field string) string }
+
 // Fill writes the reason of every line of the report, and of every critical
 // event that has none yet.
 func Fill(rep *rubric.Report, w Words) {

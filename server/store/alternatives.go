@@ -97,7 +97,7 @@ func (s *Store) GrantAlternatives(ctx context.Context, n NewGrant) (changed bool
 	}
 	err = s.inWrite(ctx, "grant", func(tx *gorm.DB) error {
 		var p Person
-		if err := tx.Omit("Name").Where("id = ? AND erased = 0", n.Person).Take(&p).Error; err != nil {
+		if err := named(tx).Where("people.id = ? AND people.erased = 0", n.Person).Take(&p).Error; err != nil {
 			return err
 		}
 		if changed = p.Alternatives != n.Want; !changed {

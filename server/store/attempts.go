@@ -38,6 +38,11 @@ type Attempt struct {
 	Finished      time.Time `gorm:"serializer:micros"`
 	Ended         string    // why it ended, in the server's word; empty while open
 	Alternatives  Alternatives
+	Turn          string // the turn at an assignment; empty: free practice
+	Slot          int    // which of its patients
+	Purpose       string // empty: practice; sitting or orientation
+	Cue           string // what the sheet shows; empty: everything
+	Places        string // labelled (also empty) or unlabelled
 }
 
 // TableName is the table of Attempt.
@@ -51,6 +56,9 @@ type NewAttempt struct {
 	Engine                                          string
 	Seed, Key                                       Hidden
 	Alternatives                                    Alternatives
+	Turn                                            string
+	Slot                                            int
+	Purpose, Cue, Places                            string
 }
 
 // AddAttempt begins an attempt. ErrConflict: the person or one of the texts is
@@ -58,7 +66,8 @@ type NewAttempt struct {
 func (s *Store) AddAttempt(ctx context.Context, n NewAttempt) (Attempt, error) {
 	a := Attempt{ID: newID(), Person: n.Person, Case: n.Case, Track: n.Track, State: StateOpen,
 		CaseHash: n.CaseHash, CatalogueHash: n.CatalogueHash, RubricHash: n.RubricHash, RangesHash: n.RangesHash,
-		Engine: n.Engine, Seed: append(Hidden{}, n.Seed...), Key: append(Hidden{}, n.Key...), Started: s.now(), Alternatives: n.Alternatives}
+		Engine: n.Engine, Seed: append(Hidden{}, n.Seed...), Key: append(Hidden{}, n.Key...), Started: s.now(), Alternatives: n.Alternatives,
+		Turn: n.Turn, Slot: n.Slot, Purpose: n.Purpose, Cue: n.Cue, Places: n.Places}
 	err := s.inWrite(ctx, "add attempt", func(tx *gorm.DB) error {
 		next := tx.Raw("UPDATE counters SET value = value + 1 WHERE name = 'transcript' RETURNING value").Scan(&a.Transcript)
 		if next.Error != nil {

@@ -21,6 +21,10 @@ type Person struct {
 	Created      time.Time `gorm:"serializer:micros"`
 	Erased       time.Time `gorm:"serializer:micros"`
 	Name         string    `gorm:"->"` // out of the table of names; empty once erased
+	Number       string    `gorm:"->"` // the school's own for the person
+	Email        string    `gorm:"->"`
+	Leaving      time.Time `gorm:"serializer:micros"` // when the person is to be erased; zero: never
+	Hold         string    // why nothing may be erased; empty: it may
 
 	Alternatives  Alternatives // for attempts that begin from now on
 	CheckAnswered time.Time    `gorm:"serializer:micros"` // when the newest sound check that was answered had been asked
@@ -33,13 +37,15 @@ func (Person) TableName() string { return "people" }
 type nameRow struct {
 	Person string `gorm:"primaryKey"`
 	Name   string
+	Number string
+	Email  string
 }
 
 func (nameRow) TableName() string { return "names" }
 
 // NewPerson is what AddPerson needs. PasswordHash may be empty: the person then
 // chooses a password through an invite.
-type NewPerson struct{ Login, Role, Name, PasswordHash string }
+type NewPerson struct{ Login, Role, Name, PasswordHash, Number, Email string }
 
 // Limits of what a person may be called, in bytes.
 const (
@@ -56,7 +62,7 @@ func FoldLogin(login string) string {
 // AddPerson adds somebody under a new random id. ErrDuplicate: the login is taken.
 func (s *Store) AddPerson(ctx context.Context, n NewPerson) (Person, error) {
 	p := Person{ID: newID(), Login: strings.TrimSpace(n.Login), LoginKey: FoldLogin(n.Login), Role: n.Role,
-		PasswordHash: n.PasswordHash, Created: s.now(), Name: strings.TrimSpace(n.Name)}
+		PasswordHash: n.PasswordHash, Created: s.now(), Name: strings.TrimSpace(n.Name), Number: n.Number, Email: n.Email}
 	switch {
 	case p.LoginKey == "" || len(p.LoginKey) > MaxLogin || len(p.Login) > MaxLogin:
 		return Person{}, fmt.Errorf("add person: %w: a login of 1 to %d bytes is needed", ErrInvalid, MaxLogin)
@@ -69,7 +75,7 @@ func (s *Store) AddPerson(ctx context.Context, n NewPerson) (Person, error) {
 		if err := tx.Create(&p).Error; err != nil {
 			return err
 		}
-		return tx.Create(&nameRow{Person: p.ID, Name: p.Name}).Error
+		return tx.Create(&nameRow{p.ID, p.Name, p.Number, p.Email}).Error
 	})
 	if err != nil {
 		return Person{}, err
@@ -79,7 +85,7 @@ func (s *Store) AddPerson(ctx context.Context, n NewPerson) (Person, error) {
 
 // named selects people with their names.
 func named(db *gorm.DB) *gorm.DB {
-	return db.Model(&Person{}).Select("people.*, names.name").Joins("LEFT JOIN names ON names.person = people.id")
+	return db.Model(&Person{}).Select("people.*, names.name, names.number, names.email").Joins("LEFT JOIN names ON names.person = people.id")
 }
 
 // Person returns one person.
@@ -132,15 +138,16 @@ func (s *Store) Rename(ctx context.Context, id, name string) error {
 // invites, what was granted to them and why. Attempts, acts and reports stay
 // under the random id, with what they were marked by. Words that the
 // person typed into an act (a report to the veterinarian, a reason) stay with
-// the act.
+// the act; those of a review that was asked go. Where there is a legal hold it is
+// ErrNotFound, as for nobody.
 func (s *Store) ErasePerson(ctx context.Context, id string) error {
 	return s.inWrite(ctx, "erase person", func(tx *gorm.DB) error {
 		gone := map[string]any{"login": "", "login_key": "erased " + id, "password_hash": "", "erased": micros(s.now()),
-			"alternatives": "", "check_answered": 0, "check_passed": 0}
-		if err := oneRow("row", tx.Model(&Person{}).Where("id = ? AND erased = 0", id).Updates(gone)); err != nil {
+			"leaving": 0, "alternatives": "", "check_answered": 0, "check_passed": 0}
+		if err := oneRow("row", tx.Model(&Person{}).Where("id = ? AND erased = 0 AND hold = ''", id).Updates(gone)); err != nil {
 			return err
 		}
-		for _, table := range []any{&nameRow{}, &Invite{}, &Session{}, &Grant{}} { // refresh tokens go with their session
+		for _, table := range []any{&nameRow{}, &Invite{}, &Session{}, &Grant{}, &textRow{}, &Member{}, &Accommodation{}} { // refresh tokens go with their session
 			if err := tx.Where("person = ?", id).Delete(table).Error; err != nil {
 				return err
 			}

@@ -49,7 +49,7 @@ type RegradedVisit struct {
 // moves. Offset and limit choose a page; limit is at most 100.
 func (s *Store) ChangedVisits(ctx context.Context, id string, offset, limit int) (all []RegradedVisit, err error) {
 	rows, err := pool(s.read).QueryContext(ctx, `SELECT a.transcript, a.id, a.person, COALESCE(n.name, ''), a.case_id, a.track, a.case_hash,
-		a.catalogue_hash, g.marks, g.place, `+markColumns("e.")+", e.packed, "+markColumns("l.")+`, l.packed
+		a.catalogue_hash, a.alternatives, g.marks, g.place, `+markColumns("e.")+", e.packed, "+markColumns("l.")+`, l.packed
 		FROM (SELECT transcript, marks, place, turn, delta FROM regraded WHERE regrading = ? AND (marks > 0 OR turn <> 0)
 			ORDER BY ABS(turn) DESC, ABS(delta) DESC, transcript LIMIT ? OFFSET ?) g
 		JOIN attempts a ON a.transcript = g.transcript LEFT JOIN names n ON n.person = a.person
@@ -74,7 +74,7 @@ func scanRegraded(rows *sql.Rows) (v RegradedVisit, err error) {
 	var earlier, later markScan
 	var before, after []byte
 	var place int
-	dest := []any{&v.Transcript, &v.ID, &v.Person, &v.Name, &v.Case, &v.Track, &v.CaseHash, &v.Catalog, &v.Marks, &place}
+	dest := []any{&v.Transcript, &v.ID, &v.Person, &v.Name, &v.Case, &v.Track, &v.CaseHash, &v.Catalog, &v.Sounds, &v.Marks, &place}
 	dest = append(append(dest, earlier.dest()...), &before)
 	dest = append(append(dest, later.dest()...), &after)
 	if err := rows.Scan(dest...); err != nil {

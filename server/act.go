@@ -116,7 +116,7 @@ func (s *Server) again(ctx context.Context, l *live, next store.NewAct) (face.An
 func (l *live) taken(after int, cause error) error {
 	f := &Fault{Kind: ErrTaken, Last: len(l.entries), Cause: cause}
 	if after < len(l.entries) {
-		f.Acts = l.acts(after)
+		f.Acts = l.acts(after, l.row.Alternatives.Described)
 	} else {
 		f.Text = fmt.Sprintf("There is no act %d yet; the last one is %d. Read the visit again, then send after its last act.", after, len(l.entries))
 	}

@@ -3,6 +3,7 @@ package server
 import (
 	"dewclaw/server/auth"
 	"dewclaw/server/face"
+	"dewclaw/server/store"
 
 	"github.com/gin-gonic/gin"
 )
@@ -15,7 +16,7 @@ type personForm struct {
 }
 
 type peopleAnswer struct {
-	People []face.Person `json:"people"`
+	People []face.Account `json:"people"`
 }
 
 // inviteAnswer holds the path of the one-time link, which is shown once.
@@ -24,8 +25,15 @@ type inviteAnswer struct {
 	Link   string      `json:"link"`
 }
 
+// grantForm is the body of POST /api/v1/people/{id}/alternatives.
+type grantForm struct {
+	Traced    bool   `json:"traced"`
+	Described bool   `json:"described"`
+	Reason    string `json:"reason"`
+}
+
 func (s *Server) apiPeople(c *gin.Context) error {
-	rows, err := s.people(c.Request.Context())
+	rows, err := s.accounts(c.Request.Context())
 	if err != nil {
 		return err
 	}
@@ -42,4 +50,21 @@ func (s *Server) apiInvite(c *gin.Context) error {
 		return err
 	}
 	return s.answer(c, made, inviteAnswer{p, link})
+}
+
+// apiGrant says which other ways of giving sounds a person has from now on.
+func (s *Server) apiGrant(c *gin.Context) error {
+	var f grantForm
+	if err := decode(c, &f); err != nil {
+		return err
+	}
+	ctx, id := c.Request.Context(), c.Param("id")
+	if _, err := s.grant(ctx, person(c), id, store.Alternatives{Traced: f.Traced, Described: f.Described}, f.Reason); err != nil {
+		return err
+	}
+	a, err := s.account(ctx, id)
+	if err != nil {
+		return err
+	}
+	return s.answer(c, done, a)
 }

@@ -39,7 +39,7 @@ func (s *Server) start(ctx context.Context, who face.Person, patientID, track st
 	return s.attempt(ctx, who, row.ID)
 }
 
-// drawAttempt draws the patient, compiles its key and stores both before the first act.
+// drawAttempt begins a visit of free practice, by the scheme in force.
 func (s *Server) drawAttempt(ctx context.Context, person string, k *cases.Case, track string, seed cases.Seed) (store.Attempt, error) {
 	if track == "" {
 		track = defaultTrack
@@ -48,30 +48,50 @@ func (s *Server) drawAttempt(ctx context.Context, person string, k *cases.Case, 
 	if scheme == nil {
 		return store.Attempt{}, invalid("/track", "One of "+strings.Join(s.shelf.Load().ids(), ", ")+".")
 	}
+	return s.drawBy(ctx, store.NewAttempt{Person: person}, k, scheme, seed)
+}
+
+// drawBy draws the patient, compiles its key and stores both before the first
+// act. The row says whose visit it is and what for.
+func (s *Server) drawBy(ctx context.Context, row store.NewAttempt, k *cases.Case, scheme *shelved, seed cases.Seed) (store.Attempt, error) {
 	ranges := s.table.Load()
 	p, err := cases.NewPatientBy(s.library, k, seed, ranges.Table)
 	if err != nil {
 		return store.Attempt{}, fmt.Errorf("draw the patient: %w", err)
 	}
-	key, err := p.Key(scheme.Rubric)
+	student, err := s.store.Person(ctx, row.Person)
 	if err != nil {
-		return store.Attempt{}, fmt.Errorf("compile the key: %w", err)
+		return store.Attempt{}, fmt.Errorf("whose visit: %w", err)
 	}
-	packed, err := rubric.EncodeKey(key)
+	packed, err := packedKey(p, scheme.Rubric, student.Alternatives)
 	if err != nil {
-		return store.Attempt{}, fmt.Errorf("compile the key: %w", err)
+		return store.Attempt{}, err
 	}
 	h, err := s.keepTexts(ctx, k, scheme.Text, ranges.Text)
 	if err != nil {
 		return store.Attempt{}, err
 	}
-	row, err := s.store.AddAttempt(ctx, store.NewAttempt{Person: person, Case: k.ID, Track: scheme.Track, Engine: rubric.Engine,
-		CaseHash: h.kase, CatalogueHash: h.catalogue, RubricHash: h.rubric, RangesHash: h.ranges,
-		Seed: cases.EncodeSeed(seed), Key: packed})
+	row.Case, row.Track, row.Engine = k.ID, scheme.Track, rubric.Engine
+	row.CaseHash, row.CatalogueHash, row.RubricHash, row.RangesHash = h.kase, h.catalogue, h.rubric, h.ranges
+	row.Seed, row.Key, row.Alternatives = cases.EncodeSeed(seed), packed, student.Alternatives
+	begun, err := s.store.AddAttempt(ctx, row)
 	if err != nil {
 		return store.Attempt{}, fmt.Errorf("start: %w", err)
 	}
-	return row, nil
+	return begun, nil
+}
+
+// packedKey compiles the answer key of a visit.
+func packedKey(p *cases.Patient, r rubric.Rubric, a store.Alternatives) ([]byte, error) {
+	key, err := p.Key(r, keyOptions(a)...)
+	if err != nil {
+		return nil, fmt.Errorf("compile the key: %w", err)
+	}
+	packed, err := rubric.EncodeKey(key)
+	if err != nil {
+		return nil, fmt.Errorf("compile the key: %w", err)
+	}
+	return packed, nil
 }
 
 // attempt is the public state of one's own visit. Those who may see everybody's
@@ -174,7 +194,8 @@ func (s *Server) visits(ctx context.Context, who face.Person) ([]face.Visit, err
 // faceVisit is one line of the list. The case's title is for those who see
 // everybody's: a student may meet the patient again.
 func (s *Server) faceVisit(row store.Listed, all bool, names map[string]face.Person) face.Visit {
-	v := face.Visit{ID: row.ID, Track: row.Track, State: row.State, Started: row.Started, Patient: face.Patient{ID: s.opaque(row.Case)}}
+	v := face.Visit{ID: row.ID, Track: row.Track, State: row.State, Started: row.Started, Patient: face.Patient{ID: s.opaque(row.Case)},
+		Traced: row.Sounds.Traced, Described: row.Sounds.Described}
 	if k := s.library.Case(row.Case); k != nil {
 		v.Patient = s.facePatient(k)
 		if all {

@@ -29,7 +29,7 @@ func (s *Server) report(ctx context.Context, who face.Person, id string) (face.R
 	if err != nil {
 		return face.Report{}, err
 	}
-	if row.State != store.StateGraded { // practice is released with its grade
+	if !released(row) {
 		return face.Report{}, ErrMissing
 	}
 	stored, err := s.store.Report(ctx, row.Transcript)
@@ -56,13 +56,14 @@ func (s *Server) report(ctx context.Context, who face.Person, id string) (face.R
 	if err != nil {
 		return face.Report{}, err
 	}
-	words := s.words(l.cat)
+	words := quietly(s.words(l.cat), l.cat, row.Alternatives)
 	ranges, err := s.rangesOf(ctx, row)
 	if err != nil {
 		return face.Report{}, err
 	}
 	out := reveal(rep, l.cat, words, ranges)
 	out.Attempt, out.Patient, out.Track, out.Started, out.Ended = row.ID, l.face, row.Track, row.Started, row.Ended
+	out.Traced, out.Described, out.Sounds = row.Alternatives.Traced, row.Alternatives.Described, soundsText(row.Alternatives)
 	out.Teaching, out.Caution, out.Review = k.Teaching, caution, s.reviewed("case/"+k.ID)
 	if auth.May(auth.Role(who.Role), auth.SeeTruth) {
 		out.Title = k.Title
@@ -76,6 +77,10 @@ func (s *Server) report(ctx context.Context, who face.Person, id string) (face.R
 	out.Closing = closing(key.Expected, l.entries, words)
 	return out, err
 }
+
+// released reports whether what was there may be told: practice is released
+// with its grade.
+func released(row store.Attempt) bool { return row.State == store.StateGraded }
 
 // stagesOf are the stages in the order of one of a scheme's routes.
 func stagesOf(r rubric.Rubric, route string) []string {

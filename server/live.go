@@ -24,8 +24,7 @@ type live struct {
 	fields  []rubric.Field
 	units   func() []string // those that the school puts first
 
-	described bool      // sounds are given in words
-	used      time.Time // guarded by liveAttempts.mu
+	used time.Time // guarded by liveAttempts.mu
 
 	mu      sync.Mutex // one act at a time; guards what follows
 	entries rubric.Transcript

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"net/http"
+	"slices"
 	"strconv"
 	"time"
 
@@ -17,18 +18,34 @@ import (
 	"github.com/gin-gonic/gin"
 )
 
-// medium makes an act's sound or picture, with its media type.
-type medium func(p *cases.Patient, e rubric.Entry, phase uint64) (kind string, body []byte, err error)
-
-func soundOf(p *cases.Patient, e rubric.Entry, phase uint64) (string, []byte, error) {
-	body, err := p.Sound(e, phase)
-	return "audio/wav", body, err
+// medium is one of the media of an act.
+type medium struct {
+	name string
+	make func(p *cases.Patient, e rubric.Entry, phase uint64) (clip, error)
 }
 
-func pictureOf(p *cases.Patient, e rubric.Entry, phase uint64) (string, []byte, error) {
-	pic, err := p.Picture(e, phase)
-	return pic.Type, pic.Bytes, err
-}
+var (
+	soundOf = medium{"sound", func(p *cases.Patient, e rubric.Entry, phase uint64) (clip, error) {
+		body, err := p.Sound(e, phase)
+		return clip{mediaWAV, body}, err
+	}}
+	pictureOf = medium{"picture", func(p *cases.Patient, e rubric.Entry, phase uint64) (clip, error) {
+		pic, err := p.Picture(e, phase)
+		return clip{pic.Type, pic.Bytes}, err
+	}}
+)
+
+// The media types that are served; another is a fault of ours.
+const (
+	mediaWAV = "audio/wav"
+	mediaSVG = "image/svg+xml"
+)
+
+var mediaTypes = []string{mediaWAV, mediaSVG, "image/gif", "image/png", "image/jpeg"}
+
+// drawnPolicy is the content policy of a drawing: opened by itself it loads
+// nothing, runs nothing and is nobody's page.
+const drawnPolicy = "default-src 'none'; style-src 'unsafe-inline'; sandbox"
 
 // apiSound serves what is heard at an act.
 func (s *Server) apiSound(c *gin.Context) error { return s.serveMedium(c, soundOf) }
@@ -36,26 +53,46 @@ func (s *Server) apiSound(c *gin.Context) error { return s.serveMedium(c, soundO
 // apiPicture serves what is seen at an act.
 func (s *Server) apiPicture(c *gin.Context) error { return s.serveMedium(c, pictureOf) }
 
-// serveMedium answers with the same bytes at every request for an act, so that
-// a player may ask for a part. It sets no ETag and no time: both would tell one
-// clip from another.
-func (s *Server) serveMedium(c *gin.Context, make medium) error {
+func (s *Server) serveMedium(c *gin.Context, what medium) error {
 	n, err := strconv.Atoi(c.Param("n"))
 	if err != nil || n < 1 {
 		return ErrMissing
 	}
-	kind, body, err := s.medium(c.Request.Context(), person(c), c.Param("id"), n, make)
+	kind, body, err := s.medium(c.Request.Context(), person(c), c.Param("id"), n, what)
 	if err != nil {
 		return err
 	}
-	c.Header("Content-Type", kind)
-	http.ServeContent(c.Writer, c.Request, "", time.Time{}, bytes.NewReader(body))
+	return s.serveClip(c, clip{kind, body})
+}
+
+// serveClip answers with the same bytes at every request, so that a player may
+// ask for a part. It sets no ETag and no time: both would tell one clip from
+// another.
+func (s *Server) serveClip(c *gin.Context, m clip) error {
+	if !slices.Contains(mediaTypes, m.kind) {
+		return fmt.Errorf("medium: the media type %q is not served", m.kind)
+	}
+	c.Header("Content-Type", m.kind)
+	if m.kind == mediaSVG {
+		c.Header("Content-Security-Policy", drawnPolicy)
+	}
+	http.ServeContent(unstored{c.Writer}, c.Request, "", time.Time{}, bytes.NewReader(m.body))
 	return nil
 }
 
-// medium makes the clip of one act. An act without one, and one that was not
-// done, are as absent as another's.
-func (s *Server) medium(ctx context.Context, who face.Person, id string, n int, make medium) (string, []byte, error) {
+// unstored keeps no-store where http.ServeContent takes it away: it drops
+// Cache-Control from its errors.
+type unstored struct{ gin.ResponseWriter }
+
+// WriteHeader sends the headers.
+func (w unstored) WriteHeader(status int) {
+	w.Header().Set("Cache-Control", "no-store")
+	w.ResponseWriter.WriteHeader(status)
+}
+
+// medium is the clip of one act: its media type and its bytes, which are shared.
+// An act without one, and one that was not done, are as absent as another's.
+func (s *Server) medium(ctx context.Context, who face.Person, id string, n int, what medium) (string, []byte, error) {
 	row, err := s.mayRead(ctx, who, id)
 	if err != nil {
 		return "", nil, err
@@ -68,14 +105,16 @@ func (s *Server) medium(ctx context.Context, who face.Person, id string, n int, 
 	if err != nil {
 		return "", nil, err
 	}
-	kind, body, err := make(l.patient, e, s.phase(row.ID, n)) // without the lock: a patient does not change
+	m, err := s.media.get(ctx, clipKey{row.ID, n, what.name}, func() (clip, error) {
+		return what.make(l.patient, e, s.phase(row.ID, n)) // without the lock: a patient does not change
+	})
 	if errors.Is(err, cases.ErrNothingThere) {
 		return "", nil, &Fault{Kind: ErrMissing, Cause: err}
 	}
 	if err != nil {
 		return "", nil, fmt.Errorf("medium: %w", err)
 	}
-	return kind, body, nil
+	return m.kind, m.body, nil
 }
 
 // entry is the n-th act.

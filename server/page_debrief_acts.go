@@ -89,16 +89,24 @@ func concludeText(a face.Act, cat *face.Catalogue) string {
 	return joinSet([]string{"Concluded: " + strings.Join(names, ", "), a.Urgency}, "; ")
 }
 
-// foundText is what the act brought to the senses.
+// foundText is what the act brought to the senses: also the words of what was
+// heard, for a debrief teaches, and what an instrument showed.
 func foundText(a face.Act) string {
 	var parts []string
 	if a.Refused {
 		parts = append(parts, "The animal did not allow it.")
 	}
 	for _, p := range a.Percepts {
-		if p.Words != "" {
+		switch {
+		case p.Words == "":
+		case p.Sense == senseSound:
+			parts = append(parts, "Heard: "+sentence(p.Words))
+		default:
 			parts = append(parts, sentence(p.Words))
 		}
+	}
+	if a.Read != nil {
+		parts = append(parts, "It read "+a.Read.Words+".")
 	}
 	for _, sign := range a.Signs {
 		parts = append(parts, sentence(sign))

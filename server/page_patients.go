@@ -7,6 +7,7 @@ import (
 
 	"dewclaw/server/auth"
 	"dewclaw/server/face"
+	"dewclaw/server/store"
 
 	"github.com/gin-gonic/gin"
 )
@@ -36,6 +37,7 @@ type patientRow struct {
 // visitRow is a visit in a list.
 type visitRow struct {
 	ID, Link, Name, About, Title, Student, Began, State, Total string
+	Sounds                                                     string // ways in which sounds were given besides
 }
 
 func (s *Server) showPatients(c *gin.Context) error {
@@ -112,6 +114,7 @@ func staffTitle(sc face.StaffCase) string {
 // visitRowOf is a visit as who reads it: a link only where there is something to see.
 func visitRowOf(v face.Visit, who face.Person) visitRow {
 	row := visitRow{ID: v.ID, Name: v.Patient.Name, About: signalment(v.Patient), Title: v.Title, Began: day(v.Started), State: visitState(v)}
+	row.Sounds = soundWays(store.Alternatives{Traced: v.Traced, Described: v.Described})
 	own := v.Person == nil || v.Person.ID == who.ID
 	if v.Person != nil {
 		row.Student = v.Person.Name

@@ -6,7 +6,6 @@ import (
 	"strings"
 
 	"dewclaw/server/auth"
-	"dewclaw/server/face"
 
 	"github.com/gin-gonic/gin"
 )
@@ -42,10 +41,12 @@ func (s *Server) showWho(c *gin.Context) error {
 // accountForm is what the people page sends.
 type accountForm struct{ Login, Name, Role string }
 
-// peoplePage lists the accounts and makes one-time links.
+// peoplePage lists the accounts, makes one-time links and changes how sounds are
+// given to somebody.
 type peoplePage struct {
 	Base
-	People            []face.Person
+	People            []accountRow
+	Sounds            *soundsForm // nil: nobody is chosen
 	Manage            bool
 	Roles             []string
 	Login, Name, Role string
@@ -57,6 +58,11 @@ func (s *Server) showPeople(c *gin.Context) error {
 	p, err := s.peoplePage(c)
 	if err != nil {
 		return err
+	}
+	if id := c.Query("of"); id != "" && auth.May(auth.Role(person(c).Role), auth.GrantSounds) {
+		if p.Sounds, err = s.soundsForm(c.Request.Context(), id); err != nil {
+			return err
+		}
 	}
 	return s.page(c, "people", p)
 }
@@ -95,11 +101,11 @@ func (s *Server) address(c *gin.Context) string {
 }
 
 func (s *Server) peoplePage(c *gin.Context) (*peoplePage, error) {
-	people, err := s.people(c.Request.Context())
+	people, err := s.accounts(c.Request.Context())
 	if err != nil {
 		return nil, err
 	}
-	p := &peoplePage{Base: Base{Title: "People"}, People: people, Role: string(auth.Student)}
+	p := &peoplePage{Base: Base{Title: "People"}, People: accountRows(people, person(c)), Role: string(auth.Student)}
 	p.Manage = auth.May(auth.Role(person(c).Role), auth.ManagePeople)
 	for _, role := range auth.Roles() {
 		p.Roles = append(p.Roles, string(role))

@@ -9,6 +9,7 @@ import (
 
 	"dewclaw/cases"
 	"dewclaw/rubric"
+	"dewclaw/rubric/say"
 	"dewclaw/server/face"
 	"dewclaw/server/store"
 )
@@ -189,7 +190,7 @@ func (s *Server) changedVisit(ctx context.Context, x store.RegradedVisit) (chang
 	marks := changedMarks(earlier, later)
 	row := changedVisit{ID: x.ID, Student: studentOf(x), Patient: patientName(k), Old: pts(face.Points(earlier.Total)), New: pts(face.Points(later.Total)),
 		Turn: turnWords(earlier.Pass, later.Pass), Count: count(len(marks), "mark")}
-	row.Domains = changedDomains(earlier, later, marks, cat)
+	row.Domains = changedDomains(earlier, later, marks, quietly(cat.Words(), cat, x.Sounds))
 	row.Notes = heldNotes(earlier, later)
 	return row, nil
 }
@@ -233,9 +234,8 @@ func turnWords(before, after bool) string {
 	return "not passed, as before"
 }
 
-func changedDomains(earlier, later rubric.Report, all []changedMark, cat *cases.Catalogue) []changedDomain {
+func changedDomains(earlier, later rubric.Report, all []changedMark, w say.Words) []changedDomain {
 	var out []changedDomain
-	w := cat.Words()
 	points := func(r rubric.Report, id string) string {
 		i := slices.IndexFunc(r.Domains, func(d rubric.Domain) bool { return d.ID == id })
 		if i < 0 {

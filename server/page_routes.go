@@ -18,6 +18,7 @@ func pageRoutes() []route {
 		{get, "/who", auth.SeeMatrix, page, noBody, (*Server).showWho},
 		{get, "/people", auth.SeePeople, page, noBody, (*Server).showPeople},
 		{post, "/people", auth.ManagePeople, page, small, (*Server).doInvite},
+		{post, "/people/:id/alternatives", auth.GrantSounds, page, actBody, (*Server).doGrant},
 		{get, "/settings", auth.ManageSettings, page, noBody, (*Server).showSettings},
 		{post, "/settings", auth.ManageSettings, page, small, (*Server).doSettings},
 		{get, "/rubrics", auth.SeeRubrics, page, noBody, (*Server).showRubrics},
@@ -25,6 +26,10 @@ func pageRoutes() []route {
 		{get, "/rubrics/:id", auth.SeeRubrics, page, noBody, (*Server).showRubric},
 		{get, "/rubrics/:id/regrade", auth.Regrade, page, noBody, (*Server).showRegrade},
 		{post, "/rubrics/:id/regrade", auth.Regrade, page, form, (*Server).doRegrade},
+
+		{get, "/soundcheck", signedIn, page, noBody, (*Server).showSoundCheck},
+		{post, "/soundcheck", signedIn, page, small, (*Server).doSoundCheck},
+		{get, "/soundcheck/:token/:clip", signedIn, page, noBody, (*Server).soundCheckClip},
 
 		{post, "/visits", auth.Practise, page, small, (*Server).doStart},
 		{get, "/visits/:id", auth.SeeOwn, page, noBody, (*Server).showVisit},

@@ -22,6 +22,7 @@ func pages() []pageRow {
 		row("debrief", exampleDebrief()),
 		row("who", &whoPage{Base: Base{Title: "Who may what"}, Roles: []string{"student", "instructor"}, Rows: []rightRow{{"Examine a patient", []bool{true, false}}}}),
 		row("people", examplePeople()),
+		row("soundcheck", exampleSoundCheck()),
 		row("settings", settingsPageOf(settled{"weight": "lb"})),
 		row("ranges", exampleRanges()),
 		row("rubrics", exampleRubrics()),

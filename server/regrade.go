@@ -179,7 +179,7 @@ func (s *Server) anew(ctx context.Context, row store.Attempt, to rubric.Rubric) 
 	if err != nil {
 		return key, rep, refuse(err, "Its patient can no longer be made from the texts that are stored with it.")
 	}
-	if key, err = p.Key(to); err != nil {
+	if key, err = p.Key(to, keyOptions(row.Alternatives)...); err != nil {
 		return key, rep, refuse(err, "The rubric cannot be applied to its patient.")
 	}
 	old, err := rubric.DecodeKey(row.Key)

@@ -81,5 +81,6 @@ func routes() []route {
 		// People and settings.
 		{get, "/api/v1/people", auth.SeePeople, api, noBody, (*Server).apiPeople},
 		{post, "/api/v1/people", auth.ManagePeople, api, small, (*Server).apiInvite},
+		{post, "/api/v1/people/:id/alternatives", auth.GrantSounds, api, actBody, (*Server).apiGrant},
 	}, pageRoutes()...)
 }

@@ -59,9 +59,11 @@ type Server struct {
 	render     *renderer
 	handler    http.Handler
 	meters     *meters
+	media      *mediaCache
 	catalogues map[string]*face.Catalogue
 	caseIDs    map[string]string // opaque id -> case id
 	live       *liveAttempts
+	turns      turnCache
 	shelf      atomic.Pointer[shelf]
 	settings   schoolCache
 	reviews    atomic.Pointer[reviews]
@@ -95,7 +97,8 @@ const databaseName = "dewclaw.db"
 // New opens the store, reads the library and starts the grading worker.
 func New(cfg Config) (*Server, error) {
 	s := &Server{cfg: cfg, log: cfg.Log, now: cfg.Now, secure: cfg.BehindProxy || strings.HasPrefix(cfg.URL, "https://"),
-		setup: auth.NewSecret(), wake: make(chan struct{}, 1), regrade: make(chan struct{}, 1), meters: newMeters(), origin: http.NewCrossOriginProtection()}
+		setup: auth.NewSecret(), wake: make(chan struct{}, 1), regrade: make(chan struct{}, 1), meters: newMeters(), media: newMediaCache(mostMedia), origin: http.NewCrossOriginProtection()}
+	s.meters.registry.MustRegister(s.media.meters.collectors()...)
 	if s.log == nil {
 		s.log = slog.New(slog.DiscardHandler)
 	}

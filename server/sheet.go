@@ -12,6 +12,7 @@ import (
 // attempt is the public state. The caller holds l.mu.
 func (l *live) attempt(row store.Attempt) face.Attempt {
 	a := face.Attempt{ID: row.ID, Patient: l.face, Track: row.Track, State: row.State, Started: row.Started,
+		Traced: l.row.Alternatives.Traced, Described: l.row.Alternatives.Described,
 		Clock: l.clock(), Last: len(l.entries), Contact: l.contact, Ended: row.Ended, Absent: []string{}}
 	if a.Ended == "" {
 		a.Ended = l.ended()
@@ -19,7 +20,7 @@ func (l *live) attempt(row store.Attempt) face.Attempt {
 	if row.State != store.StateOpen {
 		a.Contact = 0
 	}
-	a.Acts = l.acts(0)
+	a.Acts = l.acts(0, l.row.Alternatives.Described || released(row))
 	a.Sheet = l.sheet(len(l.entries))
 	a.Examined = l.uncharted(a.Sheet, len(l.entries))
 	for _, step := range l.cat.Steps {
@@ -30,11 +31,12 @@ func (l *live) attempt(row store.Attempt) face.Attempt {
 	return a
 }
 
-// acts are the acts above a number, as the student met them.
-func (l *live) acts(after int) []face.Act {
+// acts are the acts above a number, as the student met them; told: with the
+// words of what was heard.
+func (l *live) acts(after int, told bool) []face.Act {
 	out := make([]face.Act, 0, len(l.entries)-after)
 	for i := after; i < len(l.entries); i++ {
-		out = append(out, l.act(l.entries[i], l.at[i]))
+		out = append(out, l.act(l.entries[i], l.at[i], told))
 	}
 	return out
 }
@@ -77,7 +79,7 @@ func (l *live) answer(n int) face.Answer {
 	for _, entry := range l.entries[:n] {
 		contact = contactAfter(contact, entry)
 	}
-	a := face.Answer{Act: l.act(e, l.at[n-1]), Last: n, Contact: contact, Clock: e.Outcome.Clock, Ended: e.Outcome.Ended}
+	a := face.Answer{Act: l.act(e, l.at[n-1], l.row.Alternatives.Described), Last: n, Contact: contact, Clock: e.Outcome.Clock, Ended: e.Outcome.Ended}
 	if e.Act.Kind == rubric.Record || e.Act.Kind == rubric.Examine {
 		sheet := l.sheet(n)
 		a.Examined = l.uncharted(sheet, n)
@@ -89,8 +91,9 @@ func (l *live) answer(n int) face.Answer {
 }
 
 // act is an act as the student met it. What was there, what it means and the
-// patient's state are left behind here.
-func (l *live) act(e rubric.Entry, at time.Time) face.Act {
+// patient's state are left behind here, and the words of what is heard unless
+// they are told.
+func (l *live) act(e rubric.Entry, at time.Time, told bool) face.Act {
 	a, o := e.Act, e.Outcome
 	out := face.Act{N: a.N, Kind: string(a.Kind), Step: a.Step, Site: a.Site, Manner: a.Manner, Seconds: a.Seconds, Of: a.Of,
 		Field: a.Field, Region: a.Region, Value: a.Value, Over: a.Over, Interpretation: a.Interpretation, Reason: a.Reason,
@@ -105,7 +108,7 @@ func (l *live) act(e rubric.Entry, at time.Time) face.Act {
 		case senseReading:
 			words = inWords(l.cat, p.Field, p.Words, l.units())
 		case senseSound:
-			if !l.described {
+			if !told {
 				words = ""
 			}
 		}

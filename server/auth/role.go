@@ -30,6 +30,7 @@ const (
 	SeeTruth       Action = "see-truth"       // what is hidden in a case: title, findings, teaching notes
 	SeePeople      Action = "see-people"      // names, logins and roles
 	ManagePeople   Action = "manage-people"   // invite, change role, reset, erase
+	GrantSounds    Action = "grant-sounds"    // sounds as a trace or in words, for somebody else
 	ManageSettings Action = "manage-settings" // the school's settings and keys
 	SeeMatrix      Action = "see-matrix"      // this table
 	SeeRubrics     Action = "see-rubrics"     // the rubrics as they mark, with the files that do not load
@@ -51,6 +52,7 @@ var matrix = []Rule{
 	{SeeTruth, "See what is hidden in a case", []Role{Instructor, Coordinator}},
 	{SeePeople, "See the list of people", []Role{Instructor, Coordinator}},
 	{ManagePeople, "Invite people, change roles, reset passwords, erase people", []Role{Coordinator}},
+	{GrantSounds, "Grant somebody sounds as a trace or in words", []Role{Instructor, Coordinator}},
 	{ManageSettings, "Change the school's settings", []Role{Coordinator}},
 	{SeeMatrix, "See who may do what", []Role{Instructor, Coordinator}},
 	{SeeRubrics, "Read the rubrics and the files that do not load", []Role{Instructor, Coordinator}},

@@ -23,6 +23,7 @@ func TestWhoMayWhat(t *testing.T) {
 		SeeMatrix:      instructor + coordinator,
 		SeeRubrics:     instructor + coordinator,
 		Regrade:        instructor + coordinator,
+		GrantSounds:    instructor + coordinator,
 		ManagePeople:   coordinator,
 		ManageSettings: coordinator,
 	}

@@ -18,6 +18,15 @@ type Person struct {
 	Role  string `json:"role"` // student, instructor or coordinator
 }
 
+// Account is a person as who may see the list of people sees them: how sounds
+// are given to them besides being heard, and when they last passed a sound check.
+type Account struct {
+	Person
+	Traced     bool       `json:"traced"`
+	Described  bool       `json:"described"`
+	SoundCheck *time.Time `json:"sound_check,omitempty"`
+}
+
 // Patient is the public face of a case: an opaque id and what the owner says at the desk.
 type Patient struct {
 	ID         string `json:"id"` // opaque: an HMAC of the case's id, the same for everybody of one school
@@ -183,14 +192,16 @@ type Problem struct {
 
 // Visit is one attempt in a list.
 type Visit struct {
-	ID       string     `json:"id"`
-	Patient  Patient    `json:"patient"`
-	Title    string     `json:"title,omitempty"` // for staff, and for the student once graded
-	Person   *Person    `json:"person,omitempty"`
-	Track    string     `json:"track"`
-	State    string     `json:"state"`
-	Started  time.Time  `json:"started"`
-	Finished *time.Time `json:"finished,omitempty"`
-	Total    *Points    `json:"total,omitempty"` // once graded
-	Pass     *bool      `json:"pass,omitempty"`
+	ID        string     `json:"id"`
+	Patient   Patient    `json:"patient"`
+	Title     string     `json:"title,omitempty"` // for staff, and for the student once graded
+	Person    *Person    `json:"person,omitempty"`
+	Track     string     `json:"track"`
+	State     string     `json:"state"`
+	Started   time.Time  `json:"started"`
+	Finished  *time.Time `json:"finished,omitempty"`
+	Traced    bool       `json:"traced,omitempty"`
+	Described bool       `json:"described,omitempty"`
+	Total     *Points    `json:"total,omitempty"` // once graded
+	Pass      *bool      `json:"pass,omitempty"`
 }

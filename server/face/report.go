@@ -79,7 +79,10 @@ type Report struct {
 	Hazards   []Event   `json:"hazards"` // every hazard met, critical ones too, in order
 	Closing   Closing   `json:"conclusion"`
 	Teaching  string    `json:"teaching"`
-	Review    string    `json:"review,omitempty"` // how far the review of this patient's medicine has come
+	Traced    bool      `json:"traced,omitempty"`    // sounds were given as a trace besides
+	Described bool      `json:"described,omitempty"` // sounds were given in words besides
+	Sounds    string    `json:"sounds,omitempty"`    // the same as a sentence, with what it means for the marks
+	Review    string    `json:"review,omitempty"`    // how far the review of this patient's medicine has come
 	Caution   string    `json:"caution"`
 }
 

@@ -29,6 +29,9 @@ var (
 	ErrTaken     = errors.New("the act's number is taken")
 	ErrRetry     = errors.New("retry used with another body")
 	ErrOver      = errors.New("the visit is over")
+	ErrElsewhere = errors.New("another browser is in the room")
+	ErrPaused    = errors.New("the sitting is paused")
+	ErrNotNow    = errors.New("not at this time")
 	ErrSlow      = errors.New("too many tries")
 	ErrBusy      = errors.New("cannot be done now")
 )
@@ -60,6 +63,9 @@ var statuses = []statusRow{
 	{ErrTaken, http.StatusConflict, "taken", "The act's number is taken", "Somebody, perhaps you in another window, was faster. The newer acts are in this answer; look at them, then send again after the last of them."},
 	{ErrRetry, http.StatusUnprocessableEntity, "retry", "Retry used with another body", "This retry belongs to an act that said something else. Use a new retry for a new act."},
 	{ErrOver, http.StatusConflict, "over", "The visit is over", "This visit takes no more acts. What was done before is kept."},
+	{ErrElsewhere, http.StatusConflict, "elsewhere", "Open in another window", "This sitting was opened in another window or on another device, which took over. Take it back there, or here from the page of the sitting."},
+	{ErrPaused, http.StatusConflict, "paused", "The sitting stands still", "This sitting is paused; its clock stands still. Nothing is lost. Go on when it is resumed."},
+	{ErrNotNow, http.StatusConflict, "not-now", "Not at this time", "This cannot be done at this time."},
 	{ErrSlow, http.StatusTooManyRequests, "slow", "Too many tries", "Wait a little, then try again."},
 	{ErrBusy, http.StatusServiceUnavailable, "busy", "Not now", "Try again in a moment. What was acknowledged is kept."},
 }

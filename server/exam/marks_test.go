@@ -41,9 +41,13 @@ func TestSettle(t *testing.T) {
 		{"a critical event waits", func(r *rubric.Report) {
 			r.Critical, r.Held = []rubric.Event{{ID: "bite"}}, []string{rubric.HeldCritical}
 		}, nil, nil, 26000, false, []string{"bite"}},
-		{"it stands", func(r *rubric.Report) { r.Critical, r.Held = []rubric.Event{{ID: "bite"}}, []string{rubric.HeldCritical} },
+		{"it stands", func(r *rubric.Report) {
+			r.Critical, r.Held = []rubric.Event{{ID: "bite"}}, []string{rubric.HeldCritical}
+		},
 			nil, []Decision{{What: "bite", Stands: true}}, 26000, false, nil},
-		{"it does not", func(r *rubric.Report) { r.Critical, r.Held = []rubric.Event{{ID: "bite"}}, []string{rubric.HeldCritical} },
+		{"it does not", func(r *rubric.Report) {
+			r.Critical, r.Held = []rubric.Event{{ID: "bite"}}, []string{rubric.HeldCritical}
+		},
 			nil, []Decision{{What: "bite", Stands: true}, {What: "bite"}}, 26000, true, nil},
 	} {
 		t.Run(row.name, func(t *testing.T) {

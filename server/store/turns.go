@@ -124,3 +124,9 @@ func (s *Store) VisitsOf(ctx context.Context, turns ...string) (all []Attempt, e
 	err = s.read.WithContext(ctx).Where("turn IN ?", turns).Order("turn, slot, transcript").Find(&all).Error
 	return all, wrap("visits of", err)
 }
+
+// OpenTurnVisits returns the attempts of turns that still take acts.
+func (s *Store) OpenTurnVisits(ctx context.Context) (all []Attempt, err error) {
+	err = s.read.WithContext(ctx).Where("state = ? AND turn <> ''", StateOpen).Order("transcript").Find(&all).Error
+	return all, wrap("open visits of turns", err)
+}

@@ -1,0 +1,218 @@
+package server
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"sync"
+	"time"
+
+	"dewclaw/server/exam"
+	"dewclaw/server/store"
+)
+
+// What an attempt is for; empty: practice of one's own.
+const (
+	forSitting     = string(exam.Sitting)
+	forOrientation = "orientation"
+)
+
+// planned is one patient of a turn. It is hidden and travels as store.Hidden only.
+type planned struct {
+	Slot int    `json:"slot"`
+	Case string `json:"case"`
+	Seed []byte `json:"seed"`
+}
+
+// turn is one student's turn with all that its clock is reckoned from.
+type turn struct {
+	row        store.Turn
+	assignment store.Assignment
+	terms      exam.Terms
+	deeds      []exam.Deed
+	plan       []planned
+}
+
+// turnsFor is how long a turn that was read is believed: as long as an act may
+// still be taken after a pause that another process called.
+const turnsFor = time.Second
+
+// turnCache keeps turns for a moment, so that an act does not read four tables.
+type turnCache struct {
+	mu   sync.Mutex
+	byID map[string]cachedTurn
+}
+
+type cachedTurn struct {
+	turn  *turn
+	until time.Time
+}
+
+func (m *turnCache) find(id string, now time.Time) *turn {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	if c, ok := m.byID[id]; ok && now.Before(c.until) {
+		return c.turn
+	}
+	return nil
+}
+
+func (m *turnCache) keep(t *turn, until time.Time) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	if m.byID == nil || len(m.byID) >= mostLive {
+		m.byID = map[string]cachedTurn{}
+	}
+	m.byID[t.row.ID] = cachedTurn{t, until}
+}
+
+// forget drops everything: a deed on all clocks touches every turn.
+func (m *turnCache) forget() {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	m.byID = nil
+}
+
+// turn reads a turn, at most turnsFor old.
+func (s *Server) turn(ctx context.Context, id string) (*turn, error) {
+	if t := s.turns.find(id, s.now()); t != nil {
+		return t, nil
+	}
+	row, err := s.store.Turn(ctx, id)
+	if err != nil {
+		return nil, missing("turn", err)
+	}
+	a, err := s.store.Assignment(ctx, row.Assignment)
+	if err != nil {
+		return nil, missing("turn", err)
+	}
+	t, err := s.turnFrom(ctx, a, row)
+	if err != nil {
+		return nil, err
+	}
+	s.turns.keep(t, s.now().Add(turnsFor))
+	return t, nil
+}
+
+// turnFrom puts a turn together with its terms, deeds and plan.
+func (s *Server) turnFrom(ctx context.Context, a store.Assignment, row store.Turn) (*turn, error) {
+	t := &turn{row: row, assignment: a}
+	if err := json.Unmarshal(row.Plan, &t.plan); err != nil {
+		return nil, fmt.Errorf("turn: a plan that cannot be read") // the text of the error could tell what is in it
+	}
+	terms, err := s.termsOf(ctx, a, row.Person)
+	if err != nil {
+		return nil, err
+	}
+	deeds, err := s.store.ClockDeeds(ctx, a.ID)
+	if err != nil {
+		return nil, fmt.Errorf("turn: %w", err)
+	}
+	t.terms, t.deeds = terms, deedsOf(deeds, row.ID)
+	return t, nil
+}
+
+// termsOf are an assignment's times for one student.
+func (s *Server) termsOf(ctx context.Context, a store.Assignment, person string) (exam.Terms, error) {
+	all, err := s.store.Accommodations(ctx, a.Cohort)
+	if err != nil {
+		return exam.Terms{}, fmt.Errorf("terms: %w", err)
+	}
+	var more exam.Accommodation
+	for _, x := range all {
+		if x.Person == person {
+			more = exam.Accommodation{Extra: x.Extra, Later: minutes(x.Later), Pauses: minutes(x.Pauses)}
+		}
+	}
+	return planOf(a).For(more), nil
+}
+
+func minutes(n int) time.Duration { return time.Duration(n) * time.Minute }
+
+// planOf is an assignment's time as it was set.
+func planOf(a store.Assignment) exam.Plan {
+	return exam.Plan{Kind: exam.Kind(a.Kind), Opens: a.Opens, Closes: a.Closes, Limit: minutes(a.Minutes)}
+}
+
+// deedsOf are the deeds that move the clock of a turn: its own and everybody's.
+func deedsOf(all []store.ClockDeed, turn string) (out []exam.Deed) {
+	for _, d := range all {
+		if d.Turn == turn || d.Turn == "" {
+			out = append(out, exam.Deed{Kind: exam.DeedKind(d.Kind), At: d.At, Minutes: d.Minutes, Own: d.Own})
+		}
+	}
+	return out
+}
+
+// clock is the turn at a moment.
+func (t *turn) clock(now time.Time) exam.Clock { return t.terms.At(now, t.deeds) }
+
+// holder is what a session is called on a turn: nothing that could sign in.
+func (s *Server) holder(session string) string { return s.opaque("holder " + session) }
+
+// inTime says whether an act may be taken now from this session: the turn runs
+// and the session is the one in the room. A visit without a turn always may.
+func (s *Server) inTime(ctx context.Context, row store.Attempt, session string) error {
+	if row.Turn == "" {
+		return nil
+	}
+	t, err := s.turn(ctx, row.Turn)
+	if err != nil {
+		return err
+	}
+	switch t.clock(s.now()).Phase {
+	case exam.Running:
+		if t.row.Holder != s.holder(session) {
+			return &Fault{Kind: ErrElsewhere}
+		}
+		return nil
+	case exam.Paused:
+		return &Fault{Kind: ErrPaused}
+	}
+	return &Fault{Kind: ErrOver, Text: "The time of this sitting has ended. What was done and charted before is kept and will be marked."}
+}
+
+// endedByTime is why a visit ended that the clock of its turn ended.
+const endedByTime = "time"
+
+// closeOverdue ends the visits of turns whose time is over, so that they are
+// marked also where nobody comes back. The end itself follows from the clock:
+// no act was taken after it, however late this runs.
+func (s *Server) closeOverdue(ctx context.Context) error {
+	rows, err := s.store.OpenTurnVisits(ctx)
+	if err != nil {
+		return fmt.Errorf("overdue: %w", err)
+	}
+	for _, row := range rows {
+		t, err := s.turn(ctx, row.Turn)
+		if err != nil {
+			return err
+		}
+		if t.clock(s.now()).Phase != exam.Over {
+			continue
+		}
+		if err := s.closeForTime(ctx, row); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// closeForTime ends one visit whose time is over.
+func (s *Server) closeForTime(ctx context.Context, row store.Attempt) error {
+	l, err := s.liveOf(ctx, row)
+	if err != nil {
+		return err
+	}
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	if err := s.catchUp(ctx, l); err != nil {
+		return err
+	}
+	reason := endedByTime
+	if l.ended() != "" {
+		reason = l.ended()
+	}
+	_, err = s.close(ctx, l, reason)
+	return err
+}

@@ -76,6 +76,7 @@ type Server struct {
 	draining atomic.Bool
 	wake     chan struct{}
 	regrade  chan struct{} // there is something to mark anew
+	measure  chan struct{} // there is a sitting whose draws may have to be measured
 	stop     context.CancelFunc
 	workers  sync.WaitGroup
 	closed   sync.Once
@@ -97,7 +98,7 @@ const databaseName = "dewclaw.db"
 // New opens the store, reads the library and starts the grading worker.
 func New(cfg Config) (*Server, error) {
 	s := &Server{cfg: cfg, log: cfg.Log, now: cfg.Now, secure: cfg.BehindProxy || strings.HasPrefix(cfg.URL, "https://"),
-		setup: auth.NewSecret(), wake: make(chan struct{}, 1), regrade: make(chan struct{}, 1), meters: newMeters(), media: newMediaCache(mostMedia), origin: http.NewCrossOriginProtection()}
+		setup: auth.NewSecret(), wake: make(chan struct{}, 1), regrade: make(chan struct{}, 1), measure: make(chan struct{}, 1), meters: newMeters(), media: newMediaCache(mostMedia), origin: http.NewCrossOriginProtection()}
 	s.meters.registry.MustRegister(s.media.meters.collectors()...)
 	if s.log == nil {
 		s.log = slog.New(slog.DiscardHandler)
@@ -117,6 +118,7 @@ func New(cfg Config) (*Server, error) {
 	s.stop = stop
 	s.workers.Go(func() { s.gradeForever(ctx) })
 	s.workers.Go(func() { s.regradeForever(ctx) })
+	s.workers.Go(func() { s.measureForever(ctx) })
 	return s, nil
 }
 

@@ -122,6 +122,11 @@ func (s *Store) AssignmentsWith(ctx context.Context, caseID string) ([]Assignmen
 	return s.assignments(ctx, s.read.WithContext(ctx).Where("state = ? AND deleted = 0 AND id IN (SELECT assignment FROM assignment_cases WHERE case_id = ?)", AssignmentSet, caseID))
 }
 
+// SittingsToCome returns the sittings, drafts too, that have not closed.
+func (s *Store) SittingsToCome(ctx context.Context, now time.Time) ([]Assignment, error) {
+	return s.assignments(ctx, s.read.WithContext(ctx).Where("kind = 'sitting' AND state <> ? AND deleted = 0 AND closes > ?", AssignmentWithdrawn, micros(now)))
+}
+
 func (s *Store) assignments(ctx context.Context, q *gorm.DB) (all []Assignment, err error) {
 	if err := q.Order("opens, created, id").Find(&all).Error; err != nil {
 		return nil, wrap("assignments", err)
@@ -145,33 +150,29 @@ func (s *Store) assignments(ctx context.Context, q *gorm.DB) (all []Assignment, 
 	return all, nil
 }
 
-// Draw is a patient that was measured for equal difficulty. Off is how far it
-// lies from its case's mean, in thousandths of a point.
+// Draw is how equally hard the patients are that some seeds draw of a case.
 type Draw struct {
-	Assignment string `gorm:"primaryKey"`
-	CaseID     string `gorm:"primaryKey"`
-	Seed       Hidden `gorm:"primaryKey"`
-	Off        int64
+	Assignment string    `gorm:"primaryKey"`
+	CaseID     string    `gorm:"primaryKey"`
+	MadeOf     string    // names case, rubric and ranges; another: to be measured again
+	Seeds      Hidden    // the table of seeds
+	Figures    []byte    // JSON for the instructor: nothing hidden
+	Measured   time.Time `gorm:"serializer:micros"`
 }
 
 // TableName is the table of Draw.
 func (Draw) TableName() string { return "assignment_draws" }
 
-// SetDraws puts the measured draws of one case of an assignment in place of those before.
-func (s *Store) SetDraws(ctx context.Context, assignment, caseID string, draws []Draw) error {
-	return s.inWrite(ctx, "set draws", func(tx *gorm.DB) error {
-		if err := tx.Where("assignment = ? AND case_id = ?", assignment, caseID).Delete(&Draw{}).Error; err != nil {
-			return err
-		}
-		if len(draws) == 0 {
-			return nil
-		}
-		return tx.CreateInBatches(draws, 200).Error
+// SetDraw puts what was measured of a case in place of what was before.
+func (s *Store) SetDraw(ctx context.Context, d Draw) error {
+	return s.inWrite(ctx, "set draw", func(tx *gorm.DB) error {
+		d.Measured = s.now()
+		return tx.Save(&d).Error
 	})
 }
 
 // Draws returns the measured draws of an assignment.
 func (s *Store) Draws(ctx context.Context, assignment string) (all []Draw, err error) {
-	err = s.read.WithContext(ctx).Where("assignment = ?", assignment).Order("case_id, seed").Find(&all).Error
+	err = s.read.WithContext(ctx).Where("assignment = ?", assignment).Order("case_id").Find(&all).Error
 	return all, wrap("draws", err)
 }

@@ -87,13 +87,15 @@ CREATE TABLE assignment_cases (
 );
 CREATE INDEX assignment_cases_case ON assignment_cases (case_id);
 
--- Draws that were measured for equal difficulty. Hidden.
+-- Draws that were measured for equal difficulty.
 CREATE TABLE assignment_draws (
     assignment TEXT   NOT NULL REFERENCES assignments (id) ON DELETE CASCADE,
     case_id    TEXT   NOT NULL,
-    seed       BYTEA  NOT NULL,
-    off        BIGINT NOT NULL,                -- from the case's mean, thousandths of a point
-    PRIMARY KEY (assignment, case_id, seed)
+    made_of    TEXT   NOT NULL,                -- names case, rubric and ranges; another: to be measured again
+    seeds      BYTEA  NOT NULL,                -- hidden: the table of seeds
+    figures    BYTEA  NOT NULL,                -- JSON for the instructor: nothing hidden
+    measured   BIGINT NOT NULL,
+    PRIMARY KEY (assignment, case_id)
 );
 
 -- One student's turn at an assignment: which patients, in which order.

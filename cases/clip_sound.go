@@ -11,12 +11,17 @@ import (
 // ear is a step with a stethoscope: how near heart, breath, upper airway and
 // belly are there, in thousandths, and what is heard. Where a field has sites of
 // its own that the step has not, near names whose are heard, nearest first.
+// Where the other hand is at an artery, lies names the step at whose first site
+// the chest piece lies meanwhile, and felt the fields of that artery: what is
+// felt moves in the second channel, and is told in words as well.
 type ear struct {
 	step                     string
 	heart, air, upper, belly int
 	pants                    senses.Sound // what panting sounds like there
 	fields                   []string
 	near                     map[string][]string
+	lies                     string
+	felt                     []string
 }
 
 // Heard says whether a step has a sound: Sound gives it for an act that was not refused.
@@ -33,8 +38,9 @@ func heardAtStep(step, field string) bool {
 // the breath over the heart, each far fainter than at its own place (the
 // figures are derived).
 var ears = []ear{
-	{step: "heart.auscultate", heart: 1000, air: 300, upper: 350, pants: senses.Pant, fields: ofChest,
-		near: map[string][]string{"lung.sounds": {"ventral", "cranial", "caudal"}}},
+	{step: "heart.auscultate", heart: 1000, air: 300, upper: 350, pants: senses.Pant, fields: ofChest, near: lungsNearHeart},
+	{step: "pulse.palpate", heart: 1000, air: 300, upper: 350, pants: senses.Pant, fields: append([]string{"pulse.synchrony"}, ofChest...),
+		near: lungsNearHeart, lies: "heart.auscultate", felt: []string{"pulse.quality"}},
 	{step: "lungs.auscultate", heart: 160, air: 1000, upper: 250, pants: senses.Rustle, fields: ofChest,
 		near: map[string][]string{"heart.murmur": {"apex", "sternal border", "base"}}},
 	{step: "throat.auscultate", air: 1000, upper: 800, pants: senses.Pant,
@@ -45,7 +51,11 @@ var ears = []ear{
 		fields: []string{"resp.effort", "resp.pattern", "rumen.contractions"}},
 }
 
-var ofChest = []string{"heart.rhythm", "heart.sounds", "heart.murmur", "resp.effort", "resp.pattern", "lung.sounds", "resp.noise"}
+// ofChest are the fields of heart and breath. The time of a murmur stands before
+// the murmur, which is put together by it.
+var ofChest = []string{"heart.rhythm", "heart.sounds", "heart.timing", "heart.murmur", "resp.effort", "resp.pattern", "lung.sounds", "resp.noise"}
+
+var lungsNearHeart = map[string][]string{"lung.sounds": {"ventral", "cranial", "caudal"}}
 
 // listening is a scene that is being put together.
 type listening struct {
@@ -54,6 +64,7 @@ type listening struct {
 	large  bool         // horses and cattle, whose healthy lungs are near silent
 	hushed bool         // a purr was hushed
 	shape  senses.Shape // of a murmur that is loudest where this patient's is
+	timing senses.Timing
 }
 
 // tone is a row: what a choice of a field changes in the scene. Choice "*" is
@@ -79,6 +90,10 @@ var tones = []tone{
 	{"heart.sounds", "third", func(l *listening) { l.Heart.Third = true }},
 	{"heart.sounds", "fourth", func(l *listening) { l.Heart.Fourth = true }},
 	{"heart.sounds", "split", func(l *listening) { l.Heart.Split = true }},
+	{"heart.timing", "none", as},
+	{"heart.timing", "systolic", as},
+	{"heart.timing", "diastolic", func(l *listening) { l.timing = senses.Diastolic }},
+	{"heart.timing", "continuous", func(l *listening) { l.timing = senses.Continuous }},
 	{"heart.murmur", "none", as},
 	{"heart.murmur", "1", murmur(1)},
 	{"heart.murmur", "2", murmur(2)},
@@ -86,6 +101,15 @@ var tones = []tone{
 	{"heart.murmur", "4", murmur(4)},
 	{"heart.murmur", "5", murmur(5)},
 	{"heart.murmur", "6", murmur(6)},
+	{"pulse.synchrony", "every beat", as},
+	{"pulse.synchrony", "missing beats", func(l *listening) { l.Pulse.Misses = true }},
+	{"pulse.quality", "strong", feel(senses.Strong)},
+	{"pulse.quality", "bounding", feel(senses.Bounding)},
+	{"pulse.quality", "weak", feel(senses.Weak)},
+	{"pulse.quality", "slow rising", feel(senses.SlowRising)},
+	{"pulse.quality", "changing", feel(senses.Changing)},
+	{"pulse.quality", "absent", feel(senses.Absent)},
+	{"pulse.quality", "faint alike", feel(senses.Slight)},
 	{"resp.effort", "none", as},
 	{"resp.effort", "mild", effort(1)},
 	{"resp.effort", "moderate", effort(2)},
@@ -135,11 +159,19 @@ var tones = []tone{
 // as leaves the scene as it is.
 func as(*listening) {}
 
+// murmur is one in its time; one that begins with the second sound fades from
+// there on (common practice, no source).
 func murmur(grade int) func(*listening) {
 	return func(l *listening) {
-		l.Heart.Murmurs = append(l.Heart.Murmurs, senses.Murmur{Timing: senses.Systolic, Shape: l.shape, Grade: grade})
+		shape := l.shape
+		if l.timing == senses.Diastolic {
+			shape = senses.Falling
+		}
+		l.Heart.Murmurs = append(l.Heart.Murmurs, senses.Murmur{Timing: l.timing, Shape: shape, Grade: grade})
 	}
 }
+
+func feel(f senses.Feel) func(*listening) { return func(l *listening) { l.Pulse.Feel = f } }
 
 func effort(much int) func(*listening) { return func(l *listening) { l.Air.Effort = much } }
 
@@ -184,16 +216,69 @@ func (p *Patient) scene(e rubric.Entry, phase uint64) (senses.Scene, error) {
 	if err != nil {
 		return senses.Scene{}, err
 	}
+	site := p.chestPiece(where, e.Act.Site)
 	l := &listening{ear: where, hushed: p.did(&s, "hush"), large: p.cat.Species == "horse" || p.cat.Species == "cattle"}
 	l.Phase = phase
-	l.Heart = senses.Heart{Rate: p.rateNow(&s, "heart_rate"), Loud: where.heart, Base: strings.Contains(e.Act.Site, "base")}
+	l.Heart = senses.Heart{Rate: p.rateNow(&s, "heart_rate"), Loud: where.heart, Base: strings.Contains(site, "base")}
 	l.Air = senses.Air{Rate: p.rateNow(&s, "resp_rate"), Loud: where.air}
 	l.Belly.Loud = where.belly
 	l.Heart.Breaths = l.Air.Rate
 	for _, id := range where.fields {
+		p.hears(l, id, site)
+	}
+	if len(where.felt) > 0 {
+		l.Pulse.Feel = senses.Strong
+	}
+	for _, id := range where.felt {
 		p.hears(l, id, e.Act.Site)
 	}
+	if p.fat() {
+		l.Heart.Loud, l.Air.Loud, l.Belly.Loud = l.Heart.Loud*throughFat/1000, l.Air.Loud*throughFat/1000, l.Belly.Loud*throughFat/1000
+	}
 	return l.Scene, nil
+}
+
+// chestPiece is the site at which an ear listens while an act is at another.
+func (p *Patient) chestPiece(where *ear, site string) string {
+	if where.lies == "" {
+		return site
+	}
+	if step := p.cat.Step(where.lies); step != nil && len(step.Sites) > 0 {
+		return step.Sites[0]
+	}
+	return ""
+}
+
+// throughFat is what a thick cover of fat lets through, in thousandths: 4 dB less
+// (derived). It makes all softer, and nothing dull.
+const throughFat = 630
+
+// fat says whether the body condition is one of the two highest of nine, or the
+// highest of a scale of fewer.
+func (p *Patient) fat() bool {
+	i := slices.IndexFunc(p.cat.Fields, func(f Field) bool { return f.Vital == "body_condition" })
+	if i < 0 {
+		return false
+	}
+	f := &p.cat.Fields[i]
+	ch, n := f.Band(p.truth[rubric.Place{Field: f.ID}]), len(f.Of)
+	if ch == nil {
+		return false
+	}
+	return ch.ID == f.Of[n-1].ID || n >= 9 && ch.ID == f.Of[n-2].ID
+}
+
+// heardHere is the value by whose words a field is heard at a site: the time of
+// a murmur is heard only where the murmur is.
+func (p *Patient) heardHere(f *Field, value, site string) string {
+	murmur := p.cat.Field("heart.murmur")
+	if f.ID != "heart.timing" || murmur == nil || len(f.Normal) == 0 {
+		return value
+	}
+	if at, ok := p.somewhere(murmur.ID, site); ok && !murmur.Abnormal(p.truth[at]) {
+		return f.Normal[0]
+	}
+	return value
 }
 
 // hears changes the scene by one field, as it is at this site or nearest to it.

@@ -34,7 +34,7 @@ func (p *Patient) examine(t *turn) error {
 		return nil
 	}
 	t.s.remember(slices.IndexFunc(p.cat.Steps, func(s Step) bool { return s.ID == step.ID }))
-	t.s.open = contact{of: t.act.N, seconds: t.act.Seconds, charged: cost, most: p.worthStaying(step)}
+	t.s.open = contact{of: t.act.N, seconds: t.act.Seconds, charged: cost, most: p.worthStaying(step, t.act.Site)}
 	if step.Touch {
 		t.s.open.touch = 1
 	}
@@ -44,8 +44,8 @@ func (p *Patient) examine(t *turn) error {
 
 // worthStaying is how many seconds of a contact there is something to sense: the
 // length of the clip where there is one, else what the step takes.
-func (p *Patient) worthStaying(step *Step) int {
-	if row := lookOf(step); Heard(step.ID) || row != nil && row.moves {
+func (p *Patient) worthStaying(step *Step, site string) int {
+	if row := lookOf(step); p.Heard(step.ID, site) || row != nil && row.moves {
 		return senses.Seconds
 	}
 	return max(step.Seconds, step.Least)
@@ -126,9 +126,9 @@ func (p *Patient) senses(t *turn, step *Step) {
 			continue
 		}
 		for _, at := range places(step, f, t.act.Site) {
-			value := p.now(t.s, f, at, t.act.Site)
+			value := p.valueNow(t.s, step, f, at, t.act.Site)
 			t.out.Shown = append(t.out.Shown, rubric.Shown{Field: at.Field, Site: at.Site, Value: value})
-			pc := p.percept(step, f, at, value, t.act.Site)
+			pc := p.percept(step, f, at, p.heardHere(f, value, t.act.Site), t.act.Site)
 			if pc.Sense == "reading" && t.act.Seconds < step.Takes {
 				p.rises(t, step, value)
 				pc.Sense, pc.Words = "rising", ""
@@ -142,7 +142,7 @@ func (p *Patient) senses(t *turn, step *Step) {
 // to be counted or timed. A choice that is heard or seen keeps its words, for
 // whoever is given them in place of the clip.
 func (p *Patient) percept(step *Step, f *Field, at rubric.Place, value, site string) rubric.Percept {
-	out := rubric.Percept{Field: at.Field, Site: at.Site, Sense: cmp.Or(clipSense(step, f), "words")}
+	out := rubric.Percept{Field: at.Field, Site: at.Site, Sense: cmp.Or(p.sensed(step, f, site), "words")}
 	if out.Sense != "words" && !f.Chosen() {
 		out.Words = step.Label
 		if site != "" {

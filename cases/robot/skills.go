@@ -98,7 +98,7 @@ func Skilled(p *cases.Patient, k rubric.Key, s Skills, seed uint64) []rubric.Act
 			p: p, k: &k, s: none, c: stream(seed, 7),
 			charted: map[rubric.Place]string{}, regions: map[string]bool{},
 		},
-		l: lapsesOf(s, seed), seen: map[rubric.Place]bool{},
+		l: lapsesOf(s, seed), seen: map[rubric.Place]bool{}, clean: map[rubric.Place]bool{},
 	}
 	b := &planner{p: p, k: &k, s: none, c: stream(seed, 8)}
 	plan := skilledPlan{p: p, k: &k, l: v.l}

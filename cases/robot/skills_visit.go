@@ -31,7 +31,8 @@ type examinee struct {
 	player
 	l      *lapses
 	seen   map[rubric.Place]bool
-	mirror []rubric.Act // entries meant for another site
+	clean  map[rubric.Place]bool // what was sensed there so far is normal, whatever was charted
+	mirror []rubric.Act          // entries meant for another site
 }
 
 // carryOut does an item until the animal lets it be done, and charts it. A
@@ -67,12 +68,15 @@ func (v *examinee) write(e rubric.Entry, it item) {
 		}
 		at := rubric.Place{Field: pc.Field, Site: pc.Site}
 		v.regions[f.Region], v.seen[at] = true, true
-		if _, had := v.charted[at]; had {
-			continue
-		}
-		if f.Vital != "" {
-			v.writeVital(e, it, pc, f)
-		} else if value := v.recognise(pc); value != "" {
+		_, had := v.charted[at]
+		switch value := v.recognise(pc); {
+		case f.Vital != "":
+			if !had {
+				v.writeVital(e, it, pc, f)
+			}
+		case value == "" || had && (f.PerSite || !v.clean[at] || slices.Contains(f.Normal, value)):
+		default: // also where one thing is met at several places, and only now it is not normal
+			v.clean[at] = slices.Contains(f.Normal, value)
 			v.writeFinding(f, at, value)
 		}
 	}

@@ -26,7 +26,7 @@ func BenchmarkSound20s(b *testing.B) {
 	m := make(mix, samples/3)
 	for b.Loop() {
 		busy.render(m)
-		m.wav()
+		wav(m)
 	}
 }
 

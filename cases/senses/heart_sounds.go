@@ -87,13 +87,16 @@ type beat struct {
 	loud                 int // of what is neither
 }
 
-// plan measures a beat by the mean gap. The contraction takes two fifths of a
-// fast beat and at most 300 ms of a slow one (common practice, no source).
+// systole is the contraction: two fifths of a fast beat and at most 300 ms of a
+// slow one (common practice, no source).
+func systole(period int) int { return min(period*2/5, SampleRate*3/10) }
+
+// plan measures a beat by the mean gap.
 func (h Heart) plan(period int) beat {
-	systole := min(period*2/5, SampleRate*3/10)
-	n := min(SampleRate*firstSound.millis/1000, systole/2)
+	contracts := systole(period)
+	n := min(SampleRate*firstSound.millis/1000, contracts/2)
 	b := beat{
-		systole: systole,
+		systole: contracts,
 		first:   firstSound.render(n, h.Muffled),
 		second:  secondSound.render(n*secondSound.millis/firstSound.millis, h.Muffled),
 		extra:   extraSound.render(n*extraSound.millis/firstSound.millis, h.Muffled),
@@ -115,21 +118,27 @@ func (h Heart) plan(period int) beat {
 }
 
 func (h Heart) render(m mix) {
-	beats := h.Beats()
-	if len(beats) == 0 || h.Loud <= 0 {
+	n := len(h.Beats())
+	if n == 0 || h.Loud <= 0 {
 		return
 	}
-	period := samples / len(beats)
-	plan := h.plan(period)
+	plan := h.plan(samples / n)
+	h.each(func(at, gap, filled int) { h.sound(m, plan, at, gap, filled) })
+}
+
+// each calls f with where every beat begins, the gap after it, and how full the
+// heart was, in thousandths of the mean.
+func (h Heart) each(f func(at, gap, filled int)) {
+	beats := h.Beats()
 	for k, at := range beats {
 		before := (k + len(beats) - 1) % len(beats)
 		after := (k + 1) % len(beats)
 		gap := (beats[after]-at+samples-1)%samples + 1
-		filled := min(((at-beats[before]+samples-1)%samples+1)*1000/period, 1200)
+		filled := min(((at-beats[before]+samples-1)%samples+1)*1000/(samples/len(beats)), 1200)
 		if h.Rhythm == Regular || h.Rhythm == Sinus {
 			filled = 1000
 		}
-		h.sound(m, plan, at, gap, filled)
+		f(at, gap, filled)
 	}
 }
 

@@ -5,7 +5,7 @@ import (
 	"sync"
 )
 
-// SampleRate is the clips' samples a second; 16 bit, one channel.
+// SampleRate is the clips' samples a second, 16 bit each.
 const SampleRate = 8000
 
 const samples = Seconds * SampleRate
@@ -89,26 +89,33 @@ func (m mix) add(from int, sound []int32, perMille int) {
 // pool keeps mixes: a clip's is two megabytes.
 var pool = sync.Pool{New: func() any { m := make(mix, samples); return &m }}
 
-// wav writes the shortest lawful header and the samples.
-func (m mix) wav() []byte {
+// wav writes the shortest lawful header and the samples, channel by channel.
+func wav(channels ...mix) []byte {
 	const head = 44
-	out := make([]byte, head+2*len(m))
+	wide := 2 * len(channels) // bytes of a moment
+	out := make([]byte, head+wide*len(channels[0]))
 	le := binary.LittleEndian
 	copy(out, "RIFF")
 	le.PutUint32(out[4:], uint32(len(out)-8))
 	copy(out[8:], "WAVEfmt ")
 	le.PutUint32(out[16:], 16)
 	le.PutUint16(out[20:], 1) // PCM
-	le.PutUint16(out[22:], 1) // one channel
+	le.PutUint16(out[22:], uint16(len(channels)))
 	le.PutUint32(out[24:], SampleRate)
-	le.PutUint32(out[28:], 2*SampleRate)
-	le.PutUint16(out[32:], 2)
+	le.PutUint32(out[28:], uint32(wide)*SampleRate)
+	le.PutUint16(out[32:], uint16(wide))
 	le.PutUint16(out[34:], 16)
 	copy(out[36:], "data")
-	le.PutUint32(out[40:], uint32(2*len(m)))
-	body := out[head:]
-	for i, v := range m {
-		le.PutUint16(body[2*i:2*i+2], uint16(min(max(v, -1<<15), 1<<15-1)))
+	le.PutUint32(out[40:], uint32(len(out)-head))
+	for c, m := range channels {
+		at := out[head+2*c:]
+		for _, v := range m {
+			le.PutUint16(at, uint16(min(max(v, -1<<15), 1<<15-1)))
+			if len(at) <= wide {
+				break
+			}
+			at = at[wide:]
+		}
 	}
 	return out
 }

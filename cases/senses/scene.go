@@ -9,18 +9,28 @@ type Scene struct {
 	Heart Heart
 	Air   Air
 	Belly Belly
+	Pulse Pulse // under a finger at the same time
 }
 
 // roomLevel is what is heard of the room, so that silence is not exact zeros.
 const roomLevel = 36
 
 // WAV renders a minute that runs round without a seam. Its length in bytes is
-// the same whatever is in it.
+// the same whatever is in it. Where a finger lies on an artery it has two
+// channels: what is heard, and how far the finger is lifted, 0 to 32767, which
+// is to be looked at and not played.
 func (s Scene) WAV() []byte {
 	m := pool.Get().(*mix)
 	defer pool.Put(m)
 	s.render(*m)
-	return m.wav()
+	if s.Pulse.Feel == NoFinger {
+		return wav(*m)
+	}
+	finger := pool.Get().(*mix)
+	defer pool.Put(finger)
+	clear(*finger)
+	s.Pulse.render(*finger, s.heart())
+	return wav(*m, *finger)
 }
 
 // render lays the beginning of the clip into a mix, as much as it holds.

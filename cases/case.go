@@ -25,6 +25,7 @@ type Case struct {
 	Precautions []string
 	Negatives   []string // field or field@site
 	Conclusions Conclusions
+	Media       []Medium // the school's own, in the place of ours
 	Tags        map[string][]string
 	Difficulty  int
 	Use         string // practice, exam
@@ -33,8 +34,8 @@ type Case struct {
 	Sources     []string // who, where and when: which figure or sign
 	Confidence  string   // read, memory or derived: how sure this file is of its medicine
 
-	Hash   string // SHA-256 of the file, hex
-	Source []byte // the file
+	Hash   string // SHA-256 of Source, hex
+	Source []byte // the file; after it a line for each medium with the hash of what is heard or seen
 
 	marks marks
 }

@@ -29,6 +29,7 @@ var caseChecks = []func(*caseCheck){
 	(*caseCheck).precautions,
 	(*caseCheck).negatives,
 	(*caseCheck).conclusions,
+	(*caseCheck).media,
 	(*caseCheck).title,
 	(*caseCheck).agrees,
 }

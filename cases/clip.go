@@ -4,6 +4,7 @@ import (
 	"errors"
 	"slices"
 
+	"dewclaw/cases/media"
 	"dewclaw/cases/senses"
 	"dewclaw/rubric"
 )
@@ -15,6 +16,9 @@ var ErrNothingThere = errors.New("cases: nothing to hear or to see there")
 // 60 s that begins at the given phase. The rates are those of the moment of
 // the act; its length in bytes is always the same.
 func (p *Patient) Sound(e rubric.Entry, phase uint64) ([]byte, error) {
+	if own := p.ownAt(e, media.Sound); own != nil {
+		return own.made.From(phase), nil
+	}
 	s, err := p.scene(e, phase)
 	if err != nil {
 		return nil, err
@@ -25,6 +29,9 @@ func (p *Patient) Sound(e rubric.Entry, phase uint64) ([]byte, error) {
 // Count is what an attentive observer of that clip counts: the whole beats or
 // breaths that begin in its first seconds.
 func (p *Patient) Count(e rubric.Entry, field string, phase uint64, seconds int) (int, error) {
+	if n, ok := p.ownCount(e, field, phase, seconds); ok {
+		return n, nil
+	}
 	if f, _, err := p.shown(e, heartRate); err == nil && f.ID == field {
 		s, err := p.scene(e, phase)
 		if err != nil {

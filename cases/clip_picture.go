@@ -3,6 +3,7 @@ package cases
 import (
 	"slices"
 
+	"dewclaw/cases/media"
 	"dewclaw/cases/senses"
 	"dewclaw/rubric"
 )
@@ -49,6 +50,9 @@ func clipSense(step *Step, f *Field) string {
 // Picture returns what is seen at an examine act. A picture that moves begins at
 // the given phase of its movement; a refill always with the pressing.
 func (p *Patient) Picture(e rubric.Entry, phase uint64) (senses.Picture, error) {
+	if own := p.ownAt(e, media.Picture); own != nil {
+		return senses.Picture{Type: own.made.Type, Bytes: own.made.From(phase)}, nil
+	}
 	v, row, err := p.viewAt(e, phase)
 	if err != nil {
 		return senses.Picture{}, err

@@ -32,9 +32,11 @@ type Library struct {
 	cases      []*Case
 	byID       map[string]*Case
 	broken     []BrokenFile
+	media      *mediaShelf // nil: no folder of media
 }
 
-// BrokenFile is a case file that could not be used, with what is wrong in it.
+// BrokenFile is a case file or medium that could not be used, with what is wrong
+// in it.
 type BrokenFile struct {
 	Name     string
 	Problems []Problem
@@ -88,6 +90,10 @@ func Load(fsys ...fs.FS) (*Library, error) { return LoadBy(nil, fsys...) }
 // checked by them, and patients are drawn by them. Nil are those that come with
 // the program.
 func LoadBy(ranges normal.Table, fsys ...fs.FS) (*Library, error) {
+	return loadWith(ranges, newShelf(fsys, nil), fsys...)
+}
+
+func loadWith(ranges normal.Table, media *mediaShelf, fsys ...fs.FS) (*Library, error) {
 	catalogues, err := gather(fsys, "catalogue", MaxCatalogue)
 	if err != nil {
 		return nil, err
@@ -96,7 +102,7 @@ func LoadBy(ranges normal.Table, fsys ...fs.FS) (*Library, error) {
 	if err != nil {
 		return nil, err
 	}
-	l := &Library{ranges: ranges, catalogues: map[string]*Catalogue{}, files: catalogues, byID: map[string]*Case{}}
+	l := &Library{ranges: ranges, catalogues: map[string]*Catalogue{}, files: catalogues, byID: map[string]*Case{}, media: media}
 	if problems := l.loadCatalogues(catalogues); len(problems) > 0 {
 		return nil, ProblemsError(sortProblems(problems))
 	}
@@ -253,8 +259,13 @@ func upperFirst(s string) string {
 }
 
 func (l *Library) loadCases(files []source) {
+	named, unread := map[string]bool{}, false
 	for _, s := range files {
 		k, problems := l.ParseCase(s.name, s.data)
+		unread = unread || k == nil
+		for i := 0; k != nil && i < len(k.Media); i++ {
+			named[k.Media[i].File] = true
+		}
 		if k != nil && len(problems) == 0 {
 			if other := l.byID[k.ID]; other != nil {
 				problems = append(problems, k.marks.at("case").problem("case %q stands in another file already; give this one its own id", k.ID))
@@ -268,6 +279,7 @@ func (l *Library) loadCases(files []source) {
 		l.byID[k.ID] = k
 	}
 	slices.SortFunc(l.cases, func(a, b *Case) int { return strings.Compare(a.ID, b.ID) })
+	l.unused(named, unread)
 }
 
 // Catalogue returns the catalogue of a species, or nil.
@@ -282,7 +294,7 @@ func (l *Library) Case(id string) *Case { return l.byID[id] }
 // Cases returns the cases, sorted by id.
 func (l *Library) Cases() []*Case { return slices.Clone(l.cases) }
 
-// Broken lists the case files that could not be used.
+// Broken lists the case files that could not be used, and the media that no case uses.
 func (l *Library) Broken() []BrokenFile { return slices.Clone(l.broken) }
 
 // ParseCase reads a case file and checks it. It returns every problem at once,
@@ -290,14 +302,15 @@ func (l *Library) Broken() []BrokenFile { return slices.Clone(l.broken) }
 // could not be read as a case at all.
 func (l *Library) ParseCase(file string, data []byte) (*Case, []Problem) {
 	r := &reader{file: file, marks: marks{}}
+	data, hashes := withoutHashes(data)
 	n := r.document(data, MaxCase)
 	if n == nil {
 		return nil, r.problems
 	}
-	sum := sha256.Sum256(data)
-	k := &Case{Hash: hex.EncodeToString(sum[:]), Source: slices.Clone(data), marks: r.marks}
+	k := &Case{Source: slices.Clone(data), marks: r.marks}
 	r.caseFile(n, k)
-	return k, sortProblems(append(r.problems, CheckCase(l, k)...))
+	problems := append(r.problems, l.bring(k, hashes)...)
+	return k, sortProblems(append(problems, CheckCase(l, k)...))
 }
 
 // CheckFile checks the bytes of a case, catalogue or rubric file, which its

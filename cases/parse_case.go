@@ -39,6 +39,7 @@ func (r *reader) caseFile(n *yaml.Node, k *Case) {
 		{"precautions", r.texts(&k.Precautions)},
 		{"negatives", r.texts(&k.Negatives)},
 		{"conclusions", r.conclusions(&k.Conclusions)},
+		{"media", r.media(&k.Media)},
 		{"tags", r.tags(&k.Tags)},
 		{"difficulty", r.whole(&k.Difficulty, 1, 5)},
 		{"use", r.oneOf(&k.Use, "practice", "exam")},

@@ -108,6 +108,7 @@ func staffTitle(sc face.StaffCase) string {
 	if sc.Use != "" {
 		parts = append(parts, "for "+sc.Use)
 	}
+	parts = append(parts, sc.Media...)
 	return joinSet(parts, " · ")
 }
 

@@ -3,7 +3,6 @@ package server
 import (
 	"time"
 
-	"dewclaw/cases"
 	"dewclaw/rubric"
 	"dewclaw/server/face"
 	"dewclaw/server/store"
@@ -20,7 +19,7 @@ func (l *live) attempt(row store.Attempt) face.Attempt {
 	if row.State != store.StateOpen {
 		a.Contact = 0
 	}
-	a.Acts = l.acts(0, l.row.Alternatives.Described || released(row))
+	a.Acts = l.acts(0, l.row.Alternatives.Described || row.State == store.StateGraded)
 	a.Sheet = l.sheet(len(l.entries))
 	a.Examined = l.uncharted(a.Sheet, len(l.entries))
 	for _, step := range l.cat.Steps {
@@ -100,7 +99,7 @@ func (l *live) act(e rubric.Entry, at time.Time, told bool) face.Act {
 		Topic: a.Topic, How: a.How, Problems: a.Problems, Urgency: a.Urgency, Report: faceHandover(a.Report),
 		Answer: o.Answer, Refused: o.Refused, Signs: o.Signs, Clock: o.Clock, Ended: o.Ended, At: at}
 	done := a.Kind == rubric.Examine && !o.Refused
-	out.Heard, out.Seen = done && cases.Heard(a.Step), done && l.cat.Seen(a.Step)
+	out.Heard, out.Seen = done && l.patient.Heard(a.Step, a.Site), done && l.patient.Seen(a.Step, a.Site)
 	out.Read = l.read(o.Closed)
 	for _, p := range o.Percepts {
 		words := p.Words

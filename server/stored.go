@@ -33,7 +33,8 @@ func decodeEntry(a store.Act) (rubric.Entry, error) {
 // hashes are the texts that an attempt began with, kept in the table content.
 type hashes struct{ kase, catalogue, rubric, ranges string }
 
-// keepTexts stores what an attempt begins with, each text once for all attempts.
+// keepTexts stores what an attempt begins with, each text and each medium of the
+// school's own once for all attempts.
 func (s *Server) keepTexts(ctx context.Context, k *cases.Case, scheme, ranges []byte) (h hashes, err error) {
 	for _, row := range []struct {
 		text []byte
@@ -41,6 +42,11 @@ func (s *Server) keepTexts(ctx context.Context, k *cases.Case, scheme, ranges []
 	}{{k.Source, &h.kase}, {s.library.Catalogue(k.Species).Source, &h.catalogue}, {scheme, &h.rubric}, {ranges, &h.ranges}} {
 		if *row.hash, err = s.store.PutContent(ctx, row.text); err != nil {
 			return h, fmt.Errorf("keep texts: %w", err)
+		}
+	}
+	for i := range k.Media { // found again by the hashes in the case's text
+		if _, err := s.store.PutContent(ctx, k.Media[i].Bytes()); err != nil {
+			return h, fmt.Errorf("keep media: %w", err)
 		}
 	}
 	return h, nil
@@ -73,7 +79,7 @@ func (s *Server) asStored(ctx context.Context, row store.Attempt) (*cases.Librar
 	if err != nil {
 		return nil, nil, err
 	}
-	lib, err := cases.LoadBy(ranges, files)
+	lib, err := cases.LoadKept(ranges, files, func(hash string) ([]byte, error) { return s.store.Content(ctx, hash) })
 	if err != nil {
 		return nil, nil, fmt.Errorf("the library as it was: %w", err)
 	}

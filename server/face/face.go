@@ -174,6 +174,7 @@ type StaffCase struct {
 	Use        string              `json:"use"`
 	Tags       map[string][]string `json:"tags,omitempty"`
 	Teaching   string              `json:"teaching,omitempty"`
+	Media      []string            `json:"media,omitempty"`  // the school's own recordings and pictures, with their licence
 	Review     string              `json:"review,omitempty"` // how far the review of this patient's medicine has come
 }
 

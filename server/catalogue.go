@@ -93,7 +93,7 @@ func (s *Server) staffCases(context.Context) ([]face.StaffCase, []face.Broken) {
 	rows, broken := []face.StaffCase{}, []face.Broken{}
 	for _, k := range s.library.Cases() {
 		rows = append(rows, face.StaffCase{Patient: s.facePatient(k), Case: k.ID, Title: k.Title, Situation: k.Situation,
-			Demeanour: k.Demeanour, Difficulty: k.Difficulty, Use: k.Use, Tags: k.Tags, Teaching: k.Teaching, Review: s.reviewed("case/" + k.ID)})
+			Demeanour: k.Demeanour, Difficulty: k.Difficulty, Use: k.Use, Tags: k.Tags, Teaching: k.Teaching, Media: mediaWords(k), Review: s.reviewed("case/" + k.ID)})
 	}
 	for _, b := range s.library.Broken() {
 		row := face.Broken{File: b.Name}
@@ -103,6 +103,15 @@ func (s *Server) staffCases(context.Context) ([]face.StaffCase, []face.Broken) {
 		broken = append(broken, row)
 	}
 	return rows, broken
+}
+
+// mediaWords name what a case has of the school's own in the place of ours.
+func mediaWords(k *cases.Case) []string {
+	var out []string
+	for i := range k.Media {
+		out = append(out, k.Media[i].Words())
+	}
+	return out
 }
 
 func (s *Server) facePatient(k *cases.Case) face.Patient {

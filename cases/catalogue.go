@@ -2,6 +2,7 @@ package cases
 
 import (
 	"slices"
+	"strings"
 
 	"dewclaw/rubric"
 )
@@ -61,6 +62,7 @@ type Step struct {
 	Label      string
 	Instrument string
 	Sites      []string // empty: no site
+	At         []Spot   // where the sites lie on the drawing of the trunk, in the file's order; empty: they are chosen by name
 	Least      int      // seconds of contact a site for an adequate examination
 	Takes      int      // seconds until its instrument has settled; 0: at once
 	Seconds    int      // simulated seconds that it costs
@@ -74,6 +76,18 @@ type Step struct {
 	Synonyms   []string
 	Caution    string
 }
+
+// Spot is where a site lies on the drawing of the trunk, in thousandths from the
+// head end to the tail end and from the back down. The right side is drawn as
+// the mirror of the left, so that 0 is at the head there too.
+type Spot struct {
+	Site  string
+	Point [2]int
+}
+
+// Right says whether the site is on the right side of the animal. Every other
+// lies on the left.
+func (s Spot) Right() bool { return s.Site == "right" || strings.HasPrefix(s.Site, "right ") }
 
 // Applies says for which patients a step exists. Sex is any, male, female,
 // "male entire" or another beginning of a signalment's sex; Age is any, young,

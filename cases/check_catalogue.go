@@ -112,6 +112,36 @@ func (k *catalogueCheck) steps() {
 		for i, g := range s.AlsoIn {
 			k.known(at("also_in", fmt.Sprint(i)), "stage", g, stages)
 		}
+		if len(s.At) > 0 {
+			k.spots(&s, at)
+		}
+	}
+}
+
+// apart is how far two sites of one step must lie from each other on one side of
+// the trunk, in thousandths of its drawing: less than a fingertip's breadth on a
+// telephone, and a chest piece would always lie on both (derived).
+const apart = 80
+
+// spots checks that every site of a step has a point of its own.
+func (k *catalogueCheck) spots(s *Step, at func(string, ...string) []string) {
+	placed := make([]string, len(s.At))
+	for i, spot := range s.At {
+		placed[i] = spot.Site
+		if !k.known(at("at", spot.Site), "site of "+s.ID+" called", spot.Site, s.Sites) {
+			continue
+		}
+		for _, other := range s.At[:i] {
+			dx, dy := spot.Point[0]-other.Point[0], spot.Point[1]-other.Point[1]
+			if other.Right() == spot.Right() && dx*dx+dy*dy < apart*apart {
+				k.say(at("at", spot.Site), "%q lies too near to %q on the drawing; they should be %d thousandths apart or more", spot.Site, other.Site, apart)
+			}
+		}
+	}
+	for _, site := range s.Sites {
+		if !slices.Contains(placed, site) {
+			k.say(at("at"), "%q has no point for its site %q; add %s: [x, y] in thousandths of the drawing of the trunk", s.ID, site, site)
+		}
 	}
 }
 

@@ -29,6 +29,9 @@
 //	steps:                                           # a manoeuvre on a region; id region.verb
 //	  heart.auscultate: {region: heart, verb: auscultate, label: Listen to the heart, instrument: stethoscope,
 //	    sites: [left apex, left base], least: 5, seconds: 15, stress: 6, sense: sound, reveals: [heart.rate],
+//	    at: {left apex: [330, 690], left base: [240, 520]}
+//	                                                 # where its sites lie on the drawing of the trunk: thousandths from head to tail and from the
+//	                                                 # back down; a site called right lies on the far side, which is drawn mirrored. All sites, or none
 //	    also_in: [], applies: {sex: any, age: any}, touch: true, measure: true, takes: 0, synonyms: [], caution: ...}
 //	                                                 # takes: seconds until the instrument shows its true reading
 //	fields:                                          # what can be charted

@@ -93,13 +93,29 @@ func (r *reader) region(g *Region) []member {
 // point reads [x, y] in thousandths.
 func (r *reader) point(into *[2]int) reads {
 	return func(p trail, n *yaml.Node) {
-		if n.Kind != yaml.SequenceNode || len(n.Content) != 2 {
+		if n.Kind != yaml.SequenceNode {
 			r.complain(n, "a point should be [x, y] in thousandths of the drawing, not %s", kindName(n))
+			return
+		}
+		if len(n.Content) != 2 {
+			r.complain(n, "a point should be [x, y] in thousandths of the drawing, which are two numbers, not %d", len(n.Content))
 			return
 		}
 		for i := range into {
 			r.whole(&into[i], 0, 1000)(p, n.Content[i])
 		}
+	}
+}
+
+// spots reads a mapping of site to its point; it takes the place of the one before.
+func (r *reader) spots(into *[]Spot) reads {
+	return func(p trail, n *yaml.Node) {
+		*into = nil
+		r.entries(p, n, "at", func(site string, p trail, _, v *yaml.Node) {
+			s := Spot{Site: site}
+			r.point(&s.Point)(p, v)
+			*into = append(*into, s)
+		})
 	}
 }
 
@@ -110,6 +126,7 @@ func (r *reader) step(s *Step) []member {
 		{"label", r.text(&s.Label)},
 		{"instrument", r.text(&s.Instrument)},
 		{"sites", r.texts(&s.Sites)},
+		{"at", r.spots(&s.At)},
 		{"least", r.whole(&s.Least, 0, 600)},
 		{"takes", r.whole(&s.Takes, 0, 600)},
 		{"seconds", r.whole(&s.Seconds, 1, 600)},

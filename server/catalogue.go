@@ -119,6 +119,15 @@ func (s *Server) facePatient(k *cases.Case) face.Patient {
 		Sex: k.Signalment.Sex, Age: k.Signalment.Age, Presenting: k.Presenting}
 }
 
+// faceSpots are where the sites of a step lie on the drawing of the trunk.
+func faceSpots(at []cases.Spot) []face.Spot {
+	var out []face.Spot
+	for _, s := range at {
+		out = append(out, face.Spot{Site: s.Site, Right: s.Right(), X: s.Point[0], Y: s.Point[1]})
+	}
+	return out
+}
+
 // faceCatalogue keeps what is the same for every patient and gives no answer
 // away: no cue, no normal value, no stress, no least time, nothing on what a
 // step reveals.
@@ -132,7 +141,7 @@ func faceCatalogue(c *cases.Catalogue) *face.Catalogue {
 	}
 	for _, r := range c.Steps {
 		out.Steps = append(out.Steps, face.Step{ID: r.ID, Region: r.Region, Verb: r.Verb, Label: r.Label, Instrument: r.Instrument,
-			Sites: r.Sites, Seconds: r.Seconds, Takes: r.Takes, Touch: r.Touch, Caution: r.Caution, Synonyms: r.Synonyms})
+			Sites: r.Sites, At: faceSpots(r.At), Seconds: r.Seconds, Takes: r.Takes, Touch: r.Touch, Caution: r.Caution, Synonyms: r.Synonyms})
 	}
 	for _, r := range c.Fields {
 		f := face.Field{ID: r.ID, Region: r.Region, Label: r.Label, Abbr: r.Abbr, Kind: r.Kind, Unit: r.Unit, Vital: r.Vital,

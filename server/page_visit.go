@@ -16,6 +16,7 @@ type roomPage struct {
 	Attempt    face.Attempt
 	Signalment string
 	Animal     template.HTML
+	Chest      template.HTML // the trunk, on which the chest piece is put
 	Stages     []stageRow
 	Review     string // how far the review of what is sensed has come
 }
@@ -74,6 +75,7 @@ func roomPageOf(a face.Attempt, cat *face.Catalogue) *roomPage {
 		Species: a.Patient.Species, Title: cat.Label + " " + web.Posture(a.Patient.Species) + ", head to the left: places that can be examined",
 		Spots: spotsOf(cat), Buttons: true,
 	})
+	p.Chest = web.Chest(a.Patient.Species)
 	return p
 }
 

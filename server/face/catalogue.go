@@ -52,11 +52,22 @@ type Step struct {
 	Label      string   `json:"label"`
 	Instrument string   `json:"instrument,omitempty"`
 	Sites      []string `json:"sites,omitempty"`
+	At         []Spot   `json:"at,omitempty"` // where the sites lie on the drawing of the trunk; none: chosen by name
 	Seconds    int      `json:"seconds"`
 	Takes      int      `json:"takes,omitempty"` // seconds until its instrument has settled; 0: at once
 	Touch      bool     `json:"touch,omitempty"`
 	Caution    string   `json:"caution,omitempty"`
 	Synonyms   []string `json:"synonyms,omitempty"`
+}
+
+// Spot is where a site lies on the drawing of the trunk: X from the head end to
+// the tail end and Y from the back down, in thousandths. The right side is drawn
+// as the mirror of the left.
+type Spot struct {
+	Site  string `json:"site"`
+	Right bool   `json:"right,omitempty"`
+	X     int    `json:"x"`
+	Y     int    `json:"y"`
 }
 
 // Field is one thing that can be charted.

@@ -21,11 +21,11 @@ var retryShape = regexp.MustCompile(`^[A-Za-z0-9_-]{8,64}$`)
 // is the earlier one; by the same retry with another act it is ErrRetry; by
 // anything else ErrTaken with the newer acts. An act is played on a copy of the
 // patient's state, which is taken over only once the act is on the disk.
-func (s *Server) act(ctx context.Context, who face.Person, id string, after int, retry string, act rubric.Act) (face.Answer, error) {
+func (s *Server) act(ctx context.Context, v visitor, id string, after int, retry string, act rubric.Act) (face.Answer, error) {
 	if err := checkAct(after, retry, act); err != nil {
 		return face.Answer{}, err
 	}
-	l, err := s.openAttempt(ctx, who, id)
+	l, err := s.openAttempt(ctx, v.person, id)
 	if err != nil {
 		return face.Answer{}, err
 	}
@@ -40,7 +40,7 @@ func (s *Server) act(ctx context.Context, who face.Person, id string, after int,
 			return face.Answer{}, err
 		}
 	}
-	next := store.NewAct{Transcript: l.row.Transcript, N: after + 1, By: who.ID, Retry: retry, Request: request}
+	next := store.NewAct{Transcript: l.row.Transcript, N: after + 1, By: v.person.ID, Retry: retry, Request: request}
 	switch {
 	case l.retries[retry] != 0 && l.retries[retry] != after+1:
 		return face.Answer{}, &Fault{Kind: ErrRetry}
@@ -48,6 +48,9 @@ func (s *Server) act(ctx context.Context, who face.Person, id string, after int,
 		return face.Answer{}, l.taken(after, fmt.Errorf("after %d, but there are %d", after, len(l.entries)))
 	case after < len(l.entries):
 		return s.again(ctx, l, next)
+	}
+	if err := s.inTime(ctx, l.row, v.session); err != nil {
+		return face.Answer{}, err
 	}
 	return s.doAct(ctx, l, next, act)
 }

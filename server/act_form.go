@@ -72,7 +72,7 @@ func (s *Server) apiAct(c *gin.Context) error {
 	if f.Act.N != 0 && f.Act.N != f.After+1 {
 		return invalid("/act/n", fmt.Sprintf("%d is not the act after %d; leave n out, or send %d", f.Act.N, f.After, f.After+1))
 	}
-	a, err := s.act(c.Request.Context(), person(c), c.Param("id"), f.After, f.Retry, f.Act.act())
+	a, err := s.act(c.Request.Context(), who(c), c.Param("id"), f.After, f.Retry, f.Act.act())
 	if err != nil {
 		return err
 	}

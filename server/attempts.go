@@ -1,8 +1,10 @@
 package server
 
 import (
+	"cmp"
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 
 	"dewclaw/cases"
@@ -31,6 +33,9 @@ func (s *Server) start(ctx context.Context, who face.Person, patientID, track st
 	}
 	if k.Use != practice && !auth.May(auth.Role(who.Role), auth.SeeTruth) {
 		return face.Attempt{}, ErrMissing
+	}
+	if hidden, err := s.sealed(ctx, who.ID, k.ID); err != nil || hidden {
+		return face.Attempt{}, cmp.Or(err, ErrMissing)
 	}
 	row, err := s.drawAttempt(ctx, who.ID, k, track, cases.NewSeed())
 	if err != nil {
@@ -110,8 +115,10 @@ func (s *Server) attempt(ctx context.Context, who face.Person, id string) (face.
 	if err := s.catchUp(ctx, l); err != nil {
 		return face.Attempt{}, err
 	}
-	if row.State == store.StateOpen && l.ended() != "" { // the process died between the last act and the end
-		if row, err = s.close(ctx, l, l.ended()); err != nil {
+	if reason, err := s.overdue(ctx, l); err != nil {
+		return face.Attempt{}, err
+	} else if row.State == store.StateOpen && reason != "" {
+		if row, err = s.close(ctx, l, reason); err != nil {
 			return face.Attempt{}, err
 		}
 	}
@@ -124,8 +131,15 @@ func (s *Server) mayRead(ctx context.Context, who face.Person, id string) (store
 	if err != nil {
 		return row, missing("attempt", err)
 	}
-	if row.Person != who.ID && !auth.May(auth.Role(who.Role), auth.SeeAll) {
-		return store.Attempt{}, ErrMissing
+	if row.Person == who.ID {
+		return row, s.handedIn(ctx, row)
+	}
+	r, err := s.reachOf(ctx, who)
+	if err == nil && !r.sees(row.Person) {
+		err = ErrMissing
+	}
+	if err != nil {
+		return store.Attempt{}, err
 	}
 	return row, nil
 }
@@ -142,10 +156,11 @@ func (s *Server) finish(ctx context.Context, who face.Person, id string) (face.A
 	if err := s.catchUp(ctx, l); err != nil {
 		return face.Attempt{}, err
 	}
-	reason := l.ended()
-	if reason == "" {
-		reason = endedLeft
+	reason, err := s.overdue(ctx, l)
+	if err != nil {
+		return face.Attempt{}, err
 	}
+	reason = cmp.Or(reason, endedLeft)
 	row, err := s.close(ctx, l, reason)
 	if err != nil {
 		return face.Attempt{}, err
@@ -163,13 +178,17 @@ func (s *Server) close(ctx context.Context, l *live, reason string) (store.Attem
 	return row, nil
 }
 
-// visits are one's own, newest first; who may see everybody's sees them all.
+// visits are one's own and those of whom one may see, newest first.
 func (s *Server) visits(ctx context.Context, who face.Person) ([]face.Visit, error) {
-	f := store.Filter{Person: who.ID, Limit: mostVisits}
-	all := auth.May(auth.Role(who.Role), auth.SeeAll)
-	if all {
-		f.Person = ""
+	r, err := s.reachOf(ctx, who)
+	if err != nil {
+		return nil, err
 	}
+	f := store.Filter{Limit: mostVisits}
+	if !r.all {
+		f.People = append(slices.Clone(r.people), who.ID)
+	}
+	all := auth.May(auth.Role(who.Role), auth.SeeAll)
 	rows, err := s.store.Attempts(ctx, f)
 	if err != nil {
 		return nil, fmt.Errorf("visits: %w", err)
@@ -186,7 +205,13 @@ func (s *Server) visits(ctx context.Context, who face.Person) ([]face.Visit, err
 	}
 	out := make([]face.Visit, 0, len(rows))
 	for _, row := range rows {
-		out = append(out, s.faceVisit(row, all, names))
+		v := s.faceVisit(row, all, names)
+		if row.Person == who.ID && row.Purpose == forSitting {
+			if err := s.keepBack(ctx, row.Turn, &v); err != nil {
+				return nil, err
+			}
+		}
+		out = append(out, v)
 	}
 	return out, nil
 }

@@ -1,6 +1,7 @@
 package server
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"slices"
@@ -29,8 +30,8 @@ func (s *Server) report(ctx context.Context, who face.Person, id string) (face.R
 	if err != nil {
 		return face.Report{}, err
 	}
-	if !released(row) {
-		return face.Report{}, ErrMissing
+	if shown, err := s.shown(ctx, who, row); err != nil || !shown {
+		return face.Report{}, cmp.Or(err, ErrMissing)
 	}
 	stored, err := s.store.Report(ctx, row.Transcript)
 	if err != nil {
@@ -77,10 +78,6 @@ func (s *Server) report(ctx context.Context, who face.Person, id string) (face.R
 	out.Closing = closing(key.Expected, l.entries, words)
 	return out, err
 }
-
-// released reports whether what was there may be told: practice is released
-// with its grade.
-func released(row store.Attempt) bool { return row.State == store.StateGraded }
 
 // stagesOf are the stages in the order of one of a scheme's routes.
 func stagesOf(r rubric.Rubric, route string) []string {

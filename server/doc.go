@@ -46,7 +46,7 @@
 //	s.visits(ctx, who) ([]face.Visit, error)                // own; staff: everybody's
 //	s.start(ctx, who, patientID, track) (face.Attempt, error)
 //	s.attempt(ctx, who, id) (face.Attempt, error)           // own only; anything else is ErrMissing
-//	s.act(ctx, who, id, after, retry, rubric.Act) (face.Answer, error)
+//	s.act(ctx, visitor, id, after, retry, rubric.Act) (face.Answer, error)
 //	s.line(species, text) ([]rubric.Act, error)             // the typed line
 //	s.sweep(ctx, who, id, region) (face.Sweep, error)
 //	s.finish(ctx, who, id) (face.Attempt, error)

@@ -19,6 +19,7 @@ import (
 	"dewclaw/cases"
 	"dewclaw/server/auth"
 	"dewclaw/server/face"
+	"dewclaw/server/store"
 
 	"github.com/getkin/kin-openapi/openapi3"
 	"github.com/getkin/kin-openapi/openapi3filter"
@@ -50,6 +51,8 @@ type school struct {
 	s     *Server
 	clock *testClock
 	cfg   Config
+
+	cohort string
 }
 
 var testLogins = []struct {
@@ -65,11 +68,23 @@ func newSchool(t testing.TB, change ...func(*Config)) *school {
 		f(&sc.cfg)
 	}
 	sc.open()
+	c, err := sc.s.store.AddCohort(context.Background(), "Second year", "", false)
+	require.NoError(t, err)
+	sc.cohort = c.ID
 	for _, p := range testLogins {
-		_, err := sc.s.AddPerson(context.Background(), p.login, "Person "+p.login, p.role, testPassword)
+		row, err := sc.s.AddPerson(context.Background(), p.login, "Person "+p.login, p.role, testPassword)
 		require.NoError(t, err)
+		if p.role != auth.Coordinator {
+			sc.enrol(row.ID, string(p.role))
+		}
 	}
 	return sc
+}
+
+// enrol puts somebody into the school's one cohort.
+func (sc *school) enrol(person, role string) {
+	sc.t.Helper()
+	require.NoError(sc.t, sc.s.store.SetMember(context.Background(), sc.cohort, person, role, store.Note{Deed: "add member"}))
 }
 
 func (sc *school) open() {

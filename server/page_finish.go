@@ -128,7 +128,7 @@ func (s *Server) doFinish(c *gin.Context) error {
 // because the same form was sent twice, is concluded already.
 func (s *Server) conclude(c *gin.Context, a face.Attempt, f finishForm, given []givenRow) error {
 	act := rubric.Act{Kind: rubric.Conclude, Problems: f.Problems, Urgency: f.Urgency, Report: handoverOf(f, given)}
-	_, err := s.act(c.Request.Context(), person(c), a.ID, a.Last, f.Retry, act)
+	_, err := s.act(c.Request.Context(), who(c), a.ID, a.Last, f.Retry, act)
 	if errors.Is(err, ErrOver) {
 		return nil
 	}

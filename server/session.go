@@ -131,7 +131,12 @@ func (s *Server) lookUp(ctx context.Context, text string, purpose auth.Purpose) 
 	if err != nil || !row.Erased.IsZero() {
 		return visitor{}, &Fault{Kind: ErrToken, Cause: err}
 	}
+	role, err := s.roleOf(ctx, row)
+	if err != nil {
+		return visitor{}, err
+	}
 	p := facePerson(row)
+	p.Role = string(role)
 	s.sessions.remember(id, p, now.Add(trustFor))
 	return visitor{p, id, purpose}, nil
 }

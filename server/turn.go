@@ -172,6 +172,22 @@ func (s *Server) inTime(ctx context.Context, row store.Attempt, session string) 
 	return &Fault{Kind: ErrOver, Text: "The time of this sitting has ended. What was done and charted before is kept and will be marked."}
 }
 
+// overdue is why an open visit must end: its patient's end, or the time of its
+// turn; empty: it goes on. The caller holds l.mu.
+func (s *Server) overdue(ctx context.Context, l *live) (string, error) {
+	if l.ended() != "" || l.row.Turn == "" {
+		return l.ended(), nil
+	}
+	t, err := s.turn(ctx, l.row.Turn)
+	if err != nil {
+		return "", err
+	}
+	if t.clock(s.now()).Phase == exam.Over {
+		return endedByTime, nil
+	}
+	return "", nil
+}
+
 // endedByTime is why a visit ended that the clock of its turn ended.
 const endedByTime = "time"
 
@@ -209,9 +225,9 @@ func (s *Server) closeForTime(ctx context.Context, row store.Attempt) error {
 	if err := s.catchUp(ctx, l); err != nil {
 		return err
 	}
-	reason := endedByTime
-	if l.ended() != "" {
-		reason = l.ended()
+	reason, err := s.overdue(ctx, l)
+	if err != nil || reason == "" {
+		return err
 	}
 	_, err = s.close(ctx, l, reason)
 	return err

@@ -55,6 +55,9 @@ func (s *Server) gradeForever(ctx context.Context) {
 // gradeSome grades one chunk and says how many were graded. An attempt that
 // cannot be graded keeps its state and does not hold up the others.
 func (s *Server) gradeSome(ctx context.Context, skip map[int64]bool) (int, error) {
+	if err := s.closeOverdue(ctx); err != nil {
+		return 0, err
+	}
 	rows, err := s.store.ToGrade(ctx, gradeChunk+len(skip))
 	if err != nil {
 		return 0, err

@@ -120,6 +120,7 @@ func (s *Store) ToGrade(ctx context.Context, limit int) (all []Attempt, err erro
 // Filter chooses attempts; empty members choose all.
 type Filter struct {
 	Person string
+	People []string // any of these; nil: anybody
 	Case   string
 	State  string
 	Before int64 // only transcripts below: for the next page, the last one's
@@ -140,6 +141,8 @@ type Listed struct {
 	Finished   time.Time
 	Acts       int
 	Sounds     Alternatives
+	Turn       string
+	Purpose    string
 	Mark       *Report // without Packed; nil: not graded
 }
 
@@ -183,6 +186,13 @@ func (f Filter) where() (text string, args []any) {
 			parts, args = append(parts, r.column), append(args, r.value)
 		}
 	}
+	if f.People != nil {
+		marks := strings.TrimSuffix(strings.Repeat("?, ", len(f.People)), ", ")
+		parts = append(parts, "a.person IN ("+marks+")")
+		for _, id := range f.People {
+			args = append(args, id)
+		}
+	}
 	if len(parts) > 0 {
 		text = " WHERE " + strings.Join(parts, " AND ")
 	}
@@ -195,14 +205,14 @@ func (f Filter) where() (text string, args []any) {
 
 // listedSQL selects what scanListed reads.
 var listedSQL = fmt.Sprintf(`SELECT a.transcript, a.id, a.person, COALESCE(n.name, ''), a.case_id, a.track, a.state, a.ended,
-	a.alternatives, a.started, a.finished, COALESCE((SELECT MAX(n) FROM acts WHERE acts.transcript = a.transcript), 0), %s
+	a.alternatives, a.turn, a.purpose, a.started, a.finished, COALESCE((SELECT MAX(n) FROM acts WHERE acts.transcript = a.transcript), 0), %s
 	FROM attempts a LEFT JOIN names n ON n.person = a.person LEFT JOIN reports r ON r.transcript = a.transcript`, markColumns("r."))
 
 func scanListed(rows *sql.Rows) (l Listed, err error) {
 	var started, finished int64
 	var m markScan
 	dest := append([]any{&l.Transcript, &l.ID, &l.Person, &l.Name, &l.Case, &l.Track, &l.State, &l.Ended,
-		&l.Sounds, &started, &finished, &l.Acts}, m.dest()...)
+		&l.Sounds, &l.Turn, &l.Purpose, &started, &finished, &l.Acts}, m.dest()...)
 	if err := rows.Scan(dest...); err != nil {
 		return Listed{}, err
 	}

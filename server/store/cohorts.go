@@ -138,3 +138,13 @@ func (s *Store) Accommodate(ctx context.Context, a Accommodation, note Note) err
 		return tx.Save(&a).Error
 	})
 }
+
+// StudentsOf returns the ids of everybody who is a student of a cohort that a
+// person teaches.
+func (s *Store) StudentsOf(ctx context.Context, instructor string) (ids []string, err error) {
+	err = s.read.WithContext(ctx).Model(&Member{}).Distinct("members.person").
+		Joins("JOIN members AS mine ON mine.cohort = members.cohort AND mine.person = ? AND mine.role = 'instructor'", instructor).
+		Joins("JOIN cohorts ON cohorts.id = members.cohort AND cohorts.deleted = 0").
+		Where("members.role = 'student'").Order("members.person").Pluck("members.person", &ids).Error
+	return ids, wrap("students of", err)
+}

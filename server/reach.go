@@ -1,0 +1,118 @@
+package server
+
+import (
+	"context"
+	"fmt"
+	"slices"
+
+	"dewclaw/cases"
+	"dewclaw/server/auth"
+	"dewclaw/server/exam"
+	"dewclaw/server/face"
+	"dewclaw/server/store"
+)
+
+// reach is whose visits and marks a person may see besides the own ones: a
+// coordinator everybody's, an instructor those of the students of the cohorts
+// that the instructor teaches.
+type reach struct {
+	self   string
+	all    bool
+	people []string
+}
+
+func (r reach) sees(person string) bool {
+	return r.all || person == r.self || slices.Contains(r.people, person)
+}
+
+func (s *Server) reachOf(ctx context.Context, who face.Person) (reach, error) {
+	r := reach{self: who.ID}
+	switch role := auth.Role(who.Role); {
+	case role == auth.Coordinator:
+		r.all = true
+	case auth.May(role, auth.SeeAll):
+		var err error
+		if r.people, err = s.store.StudentsOf(ctx, who.ID); err != nil {
+			return r, fmt.Errorf("reach: %w", err)
+		}
+	}
+	return r, nil
+}
+
+// roleOf is the most that a person is: what the account was made as, or
+// instructor where one cohort says so.
+func (s *Server) roleOf(ctx context.Context, p store.Person) (auth.Role, error) {
+	if auth.Role(p.Role) != auth.Student {
+		return auth.Role(p.Role), nil
+	}
+	mine, err := s.store.MemberOf(ctx, p.ID)
+	if err != nil {
+		return "", fmt.Errorf("role: %w", err)
+	}
+	if slices.ContainsFunc(mine, func(m store.Member) bool { return m.Role == string(auth.Instructor) }) {
+		return auth.Instructor, nil
+	}
+	return auth.Student, nil
+}
+
+// teaches is a cohort that a person may manage: its instructor or a coordinator.
+// Another is absent.
+func (s *Server) teaches(ctx context.Context, who face.Person, cohort string) (store.Cohort, error) {
+	c, err := s.store.Cohort(ctx, cohort)
+	if err != nil {
+		return c, missing("cohort", err)
+	}
+	if auth.Role(who.Role) == auth.Coordinator {
+		return c, nil
+	}
+	mine, err := s.store.MemberOf(ctx, who.ID)
+	if err != nil {
+		return c, fmt.Errorf("cohort: %w", err)
+	}
+	if !slices.ContainsFunc(mine, func(m store.Member) bool { return m.Cohort == c.ID && m.Role == string(auth.Instructor) }) {
+		return store.Cohort{}, ErrMissing
+	}
+	return c, nil
+}
+
+// sealed reports whether a case is kept from a person for now: it is in a
+// sitting, set and not over, of a cohort in which the person is a student. That
+// holds for an instructor too who learns in another cohort.
+func (s *Server) sealed(ctx context.Context, person, caseID string) (bool, error) {
+	with, err := s.store.AssignmentsWith(ctx, caseID)
+	if err != nil || len(with) == 0 {
+		return false, err
+	}
+	mine, err := s.store.MemberOf(ctx, person)
+	if err != nil {
+		return false, fmt.Errorf("sealed: %w", err)
+	}
+	for _, a := range with {
+		learns := slices.ContainsFunc(mine, func(m store.Member) bool { return m.Cohort == a.Cohort && m.Role == string(auth.Student) })
+		if learns && s.sealing(a) {
+			return true, nil
+		}
+	}
+	return false, nil
+}
+
+// sealing reports whether an assignment keeps its patients from practice: a
+// sitting that is set, until its debriefs are released to everybody.
+func (s *Server) sealing(a store.Assignment) bool {
+	return exam.Kind(a.Kind) == exam.Sitting && a.State == store.AssignmentSet && a.Released.IsZero()
+}
+
+// unsealed leaves out of a list the cases that are sealed from a person.
+func (s *Server) unsealed(ctx context.Context, person string, all []*cases.Case) ([]*cases.Case, error) {
+	out := make([]*cases.Case, 0, len(all))
+	for _, k := range all {
+		hidden, err := s.sealed(ctx, person, k.ID)
+		if err != nil {
+			return nil, err
+		}
+		if !hidden {
+			out = append(out, k)
+		}
+	}
+	return out, nil
+}

@@ -18,3 +18,9 @@ var tissue = map[string]RGB{
 	"faint yellow": {0xea, 0xbe, 0x92},
 	"purple rim":   {0xc9, 0x6f, 0x83},
 }
+
+// Tissue is the colour of a gum by the choice of mm.colour; false where there is none.
+func Tissue(choice string) (RGB, bool) {
+	c, ok := tissue[choice]
+	return c, ok
+}

@@ -1,0 +1,152 @@
+package senses
+
+// Posture is an animal seen from a distance: how it holds itself, and what its
+// ears and tail say.
+type Posture struct {
+	Species string // dog, cat, horse, cattle or rabbit
+	Stance  Stance
+	Manner  Manner
+}
+
+// Stance is how an animal stands or lies.
+type Stance int
+
+// The stances.
+const (
+	AtEase     Stance = iota
+	NeckOut           // neck stretched, feet wide
+	Hunched           // back up, head low
+	Bowed             // chest down, rump up; a rabbit presses its belly to the floor
+	OffLimb           // a foot rested or held up
+	OnSide            // down and flat
+	PressedLow        // flat to the floor, ready to spring
+	RockedBack        // weight on the heels, forefeet ahead
+	Pawing            // a forefoot strikes the ground
+	Rolling           // on its back
+)
+
+// Manner is how an animal meets people, as far as ears, tail and crouch tell.
+type Manner int
+
+// The manners.
+const (
+	Calm Manner = iota
+	Friendly
+	Wary
+	Fearful
+	Defensive
+)
+
+// Picture draws the animal from its left side.
+func (p Posture) Picture() Picture {
+	b := bodies[p.Species]
+	s := drawing()
+	if b == nil {
+		return s.Picture()
+	}
+	floor := b.top + b.ground*b.scale/1000
+	if p.Stance == OnSide || p.Stance == Rolling {
+		s.oval(faint, 500, floor-40, 450, 90)
+	} else {
+		s.poly(faint, dot{30, floor + 2}, dot{930, floor + 2})
+	}
+	moves := append(p.bearing(), p.holds()...)
+	s.posed(b, moves...)
+	if p.Stance == Pawing {
+		s.scrapes(b, moves)
+	}
+	return s.Picture()
+}
+
+// scrapes are the marks of a hoof on the ground.
+func (s *still) scrapes(b *body, moves []move) {
+	foot := b.spot(trunk, dot{340, 876}, moves...)
+	for i := range 3 {
+		x := foot[0] - 10 + i*26
+		s.line(thin, dot{x, foot[1] + 34}, dot{x + 40, foot[1] + 46 + i*4}, dot{x + 96, foot[1] + 40})
+	}
+}
+
+// bearing is what ears and tail do, and how low a fearful animal makes itself.
+func (p Posture) bearing() []move {
+	t := mannerOf[p.Species][p.Manner]
+	moves := []move{prick(t.ears), wag(t.tail)}
+	if p.Stance == AtEase {
+		moves = append(moves, nod(t.nod), tip(t.tip), arch(t.arch, 0), squat(t.tall))
+	}
+	return moves
+}
+
+// bearing are degrees of ears (back above 0), tail (down above 0), neck and
+// head, the arch of the back, and the height in thousandths.
+type bearing struct{ ears, tail, nod, tip, arch, tall int }
+
+// mannerOf are the bearings by species (common practice, no source).
+var mannerOf = map[string]map[Manner]bearing{
+	"dog": {
+		Calm:      {0, 0, 0, 0, 0, 1000},
+		Friendly:  {-22, -62, 6, 4, 0, 1000},
+		Wary:      {26, 32, -14, 4, 10, 960},
+		Fearful:   {48, 74, -34, 10, 50, 800},
+		Defensive: {-34, -34, -12, 10, 0, 1020},
+	},
+	"cat": {
+		Calm:      {0, 0, 0, 0, 0, 1000},
+		Friendly:  {-6, -112, 6, 4, 0, 1000},
+		Wary:      {34, 16, -16, 4, 0, 880},
+		Fearful:   {66, 34, -22, 6, 0, 640},
+		Defensive: {58, -140, -14, 6, 110, 1020},
+	},
+	"horse": {
+		Calm:      {0, 0, -14, 0, 0, 1000},
+		Friendly:  {-16, -4, -26, 8, 0, 1000},
+		Wary:      {26, 3, 4, -4, 0, 1000},
+		Fearful:   {44, 10, 16, 0, 0, 985},
+		Defensive: {72, -30, -34, 18, 0, 1000},
+	},
+	"cattle": {
+		Calm:      {0, 0, 0, 0, 0, 1000},
+		Friendly:  {-26, -6, -8, 10, 0, 1000},
+		Wary:      {18, 2, 6, 0, 0, 1000},
+		Fearful:   {30, 4, 18, 2, 0, 985},
+		Defensive: {42, -30, -36, -16, 0, 1000},
+	},
+	"rabbit": {
+		Calm:      {0, 0, 0, 0, 0, 1000},
+		Friendly:  {-22, 0, 0, 8, 0, 1000},
+		Wary:      {34, 0, -6, 0, 0, 950},
+		Fearful:   {84, 12, -16, 0, 0, 740},
+		Defensive: {66, -24, 4, 4, 30, 1030},
+	},
+}
+
+// holds are the moves of a stance. What a species does otherwise has its own row.
+func (p Posture) holds() []move {
+	if own, ok := stanceOf[p.Species][p.Stance]; ok {
+		return own
+	}
+	return stances[p.Stance]
+}
+
+var stances = map[Stance][]move{
+	AtEase:     nil,
+	NeckOut:    {nod(-16), tip(24), stride(70, -20)},
+	Hunched:    {nod(-42), tip(-14), arch(80, 50), stride(-46, 60)},
+	Bowed:      {nod(6), tip(4), stride(150, -20), bow(540)},
+	OffLimb:    {nod(-10), bend(false, 34, -62)},
+	OnSide:     {nod(-8), stride(60, 40), squat(520)},
+	PressedLow: {nod(-34), tip(30), squat(560)},
+	RockedBack: {nod(-24), lean(70), stride(150, 50)},
+	Pawing:     {nod(-26), tip(-6), bend(false, 48, -30)},
+	Rolling:    {nod(14), bend(false, 20, -50), bend(true, 20, 40), upended()},
+}
+
+var stanceOf = map[string]map[Stance][]move{
+	"horse":  {OffLimb: {nod(-10), bend(false, 20, 0)}},
+	"cattle": {OffLimb: {nod(-6), bend(true, 12, -26)}, Hunched: {nod(-30), tip(-10), arch(80, 40), stride(-30, 60)}},
+	"rabbit": {
+		Bowed:   {nod(-20), tip(14), stride(90, -70), squat(600)},
+		Hunched: {nod(-26), tip(-8), arch(60, 60), stride(-20, 40)},
+		NeckOut: {nod(26), tip(26), stride(50, 0)},
+	},
+}

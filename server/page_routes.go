@@ -1,9 +1,18 @@
 package server
 
-import "dewclaw/server/auth"
+import (
+	"slices"
+
+	"dewclaw/server/auth"
+)
 
 // pageRoutes are the routes of the pages, for the table in routes.go.
 func pageRoutes() []route {
+	return slices.Concat(firstRoutes(), cohortRoutes(), assignmentRoutes(), sittingRoutes(), markRoutes(), privacyRoutes())
+}
+
+// firstRoutes are the pages for whoever signs in, patients, rubrics and visits.
+func firstRoutes() []route {
 	return []route{
 		{get, "/login", anyone, page, noBody, (*Server).showLogin},
 		{post, "/login", anyone, page, small, (*Server).doLogin},

@@ -1,18 +1,24 @@
 package server
 
-import "html/template"
+import (
+	"html/template"
+	"slices"
+)
 
 // pageFuncs are what templates can call beside the methods of their page: nothing yet
 // that a page struct could not hold ready.
 var pageFuncs = template.FuncMap{}
 
+// rowMaker makes the row of a page from its name and a filled example.
+type rowMaker func(name string, example based) pageRow
+
 // pages is the table of all pages: a name, the template files below
 // web/templates with the layout first, and a filled example.
 func pages() []pageRow {
-	row := func(name string, example based) pageRow {
+	var row rowMaker = func(name string, example based) pageRow {
 		return pageRow{name, []string{"layout.html", "pages/" + name + ".html"}, example}
 	}
-	return []pageRow{
+	return slices.Concat([]pageRow{
 		row("login", exampleLogin()),
 		row("setup", firstPage(setupForm{Token: "token", Name: "Ada Example", Login: "ada"})),
 		row("patients", examplePatients()),
@@ -29,5 +35,5 @@ func pages() []pageRow {
 		row("rubric", exampleRubric()),
 		row("regrade", exampleRegrade()),
 		row("error", &errorPage{Base: Base{Title: "Not found"}, Status: 404, Text: "There is nothing here that you may see.", Request: "ABCDEFGH"}),
-	}
+	}, cohortPages(row), assignmentPages(row), sittingPages(row), markPages(row), privacyPages(row))
 }

@@ -35,6 +35,12 @@ const (
 	SeeMatrix      Action = "see-matrix"      // this table
 	SeeRubrics     Action = "see-rubrics"     // the rubrics as they mark, with the files that do not load
 	Regrade        Action = "regrade"         // mark visits anew by a newer version, and put the marks back
+	ManageCohorts  Action = "manage-cohorts"  // one's own cohorts: their people, accommodations and slips
+	SetAssignments Action = "set-assignments" // practice and sittings of one's own cohorts
+	Invigilate     Action = "invigilate"      // watch a sitting, give minutes, pause it
+	Mark           Action = "mark"            // mark lines by hand, decide what waits, release debriefs, answer reviews
+	SeeLog         Action = "see-log"         // who did what, when and why, in one's own cohorts
+	ErasePeople    Action = "erase-people"    // erase, hold and put back people
 )
 
 // Rule is one row of the matrix.
@@ -48,7 +54,7 @@ type Rule struct {
 var matrix = []Rule{
 	{Practise, "Examine a patient for practice", []Role{Student, Instructor, Coordinator}},
 	{SeeOwn, "See own visits and their debriefs", []Role{Student, Instructor, Coordinator}},
-	{SeeAll, "See everybody's visits and debriefs", []Role{Instructor, Coordinator}},
+	{SeeAll, "See the visits and debriefs of the students of one's own cohorts", []Role{Instructor, Coordinator}},
 	{SeeTruth, "See what is hidden in a case", []Role{Instructor, Coordinator}},
 	{SeePeople, "See the list of people", []Role{Instructor, Coordinator}},
 	{ManagePeople, "Invite people, change roles, reset passwords, erase people", []Role{Coordinator}},
@@ -57,6 +63,12 @@ var matrix = []Rule{
 	{SeeMatrix, "See who may do what", []Role{Instructor, Coordinator}},
 	{SeeRubrics, "Read the rubrics and the files that do not load", []Role{Instructor, Coordinator}},
 	{Regrade, "Mark visits anew by a newer rubric, and put the marks back", []Role{Instructor, Coordinator}},
+	{ManageCohorts, "Make cohorts, enrol people and set accommodations, in one's own cohorts", []Role{Instructor, Coordinator}},
+	{SetAssignments, "Set practice and sittings for one's own cohorts", []Role{Instructor, Coordinator}},
+	{Invigilate, "Watch a sitting of one's own cohorts, give minutes and pause it", []Role{Instructor, Coordinator}},
+	{Mark, "Mark by hand, decide what waits, release debriefs and answer reviews, in one's own cohorts", []Role{Instructor, Coordinator}},
+	{SeeLog, "Read who did what, when and why, in one's own cohorts", []Role{Instructor, Coordinator}},
+	{ErasePeople, "Erase people, keep them from erasure, and put them back", []Role{Coordinator}},
 }
 
 // May reports whether a person of role r may do a. An unknown role or action may not.

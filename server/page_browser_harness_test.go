@@ -41,8 +41,20 @@ type browser struct {
 	keys   int         // keys pressed since it was set to 0
 	down   atomic.Bool // the connection drops: every request is cut off
 
-	swallow atomic.Bool // the next act reaches the server, then the connection drops
+	swallow atomic.Bool  // the next act reaches the server, then the connection drops
+	mute    atomic.Bool  // sounds and pictures do not come: their connection drops
+	stall   atomic.Bool  // sounds do not come yet
+	ahead   atomic.Int64 // nanoseconds by which the server's clock was put forward
 }
+
+// pass lets time go by for server and page alike.
+func (b *browser) pass(d time.Duration) {
+	b.t.Helper()
+	b.ahead.Add(int64(d))
+	b.run(fmt.Sprintf(`{const now = performance.now.bind(performance); performance.now = () => now() + %d}`, d.Milliseconds()))
+}
+
+func (b *browser) now() time.Time { return time.Now().Add(time.Duration(b.ahead.Load())) }
 
 // openBrowser starts both. Without Chromium the test is skipped, but not where CI=true.
 func openBrowser(t *testing.T) *browser {
@@ -57,12 +69,13 @@ func openBrowser(t *testing.T) *browser {
 		}
 		t.Skip("no chromium, chromium-browser or google-chrome in PATH: the pages are not tested in a browser")
 	}
-	s, err := New(Config{Data: t.TempDir(), Hash: auth.Params{Memory: 64, Time: 1, Threads: 1}})
+	b := &browser{t: t}
+	s, err := New(Config{Data: t.TempDir(), Hash: auth.Params{Memory: 64, Time: 1, Threads: 1}, Now: b.now})
 	require.NoError(t, err)
 	t.Cleanup(func() { require.NoError(t, s.Close()) })
 	p, err := s.AddPerson(t.Context(), browserLogin, "Kim Example", auth.Student, browserPassword)
 	require.NoError(t, err)
-	b := &browser{t: t, server: s, who: facePerson(p)}
+	b.server, b.who = s, facePerson(p)
 	h := httptest.NewServer(http.HandlerFunc(b.serve))
 	t.Cleanup(h.Close)
 	b.base = h.URL
@@ -74,6 +87,13 @@ func openBrowser(t *testing.T) *browser {
 func (b *browser) serve(w http.ResponseWriter, r *http.Request) {
 	if b.down.Load() {
 		panic(http.ErrAbortHandler)
+	}
+	sound := strings.HasSuffix(r.URL.Path, "/sound")
+	if b.mute.Load() && (sound || strings.HasSuffix(r.URL.Path, "/picture")) {
+		panic(http.ErrAbortHandler)
+	}
+	for sound && b.stall.Load() {
+		time.Sleep(10 * time.Millisecond)
 	}
 	if strings.HasSuffix(r.URL.Path, "/acts") && b.swallow.CompareAndSwap(true, false) {
 		b.down.Store(true) // a browser repeats by itself what it sent over a connection that broke

@@ -1,74 +1,87 @@
-// [data-finds]: what the student senses at the chosen place, in words; while a
-// contact is open also the sound, the picture and the watch.
+// [data-finds]: what the student senses at the chosen place. What is heard is not
+// told in words, unless this person may have it so; what is seen is a picture; a
+// slow instrument is read when it is taken away.
 
-import { capital, clock, fill, h } from "./dom.js";
-import { watch } from "./watch.js";
+import { capital, clock, h } from "./dom.js";
+import { contact } from "./contact.js";
+import { folded, picture } from "./picture.js";
+import { listening } from "./listen.js";
+
+const most = 8; // finds that stand here at once
 
 export function finds(host, room) {
   const { visit } = room;
   const { cat } = visit;
-  let shown = "";
+  const listen = listening(room);
+  const made = new Map(); // number of an act: {state, el}
+  const pictures = new Map();
 
-  const media = (act, name) => `/api/v1/attempts/${visit.id}/acts/${act.n}/${name}`;
-
-  const sound = (act) => {
-    const audio = h("audio", { src: media(act, "sound"), loop: true, preload: "auto" });
-    const button = h("button", { type: "button", "aria-pressed": "false", onclick: () => (audio.paused ? audio.play().catch(() => {}) : audio.pause()) }, "Listen");
-    const state = () => {
-      button.setAttribute("aria-pressed", String(!audio.paused));
-      button.textContent = audio.paused ? "Listen" : "Stop";
-    };
-    audio.addEventListener("play", state);
-    audio.addEventListener("pause", state);
-    audio.addEventListener("error", () => { button.textContent = "The sound did not come; press again"; audio.load(); });
-    const volume = h("input", { type: "range", min: "0", max: "1", step: "0.05", value: "1", "aria-label": "Loudness", oninput: (e) => { audio.volume = Number(e.target.value); } });
-    // The contact was asked for by a press, so the sound may begin with it.
-    audio.play().catch(state);
-    return h("div", { class: "listen" }, button, h("label", { class: "loud small" }, "Loudness ", volume), audio);
-  };
-
-  const picture = (act, words) => h("img", { class: "picture", src: media(act, "picture"), alt: words || "What you see, moving" });
-
-  const contact = (act) => {
-    const step = cat.step(act.step);
-    return h("div", { class: "contact" },
-      watch(() => visit.seconds()),
-      h("div", {},
-        h("p", { class: "small" }, step?.touch ? "Your hand is on the animal." : "You are looking."),
-        h("button", { type: "button", class: "main", "data-lift": "", onclick: () => visit.lift() }, "Lift", " ", h("kbd", {}, "Esc"))));
-  };
-
-  const entry = (act) => {
-    const open = act.n === visit.contact;
-    const pieces = [];
-    if (act.refused) pieces.push(h("p", { class: "caution" }, "The animal did not allow it."));
-    const percepts = act.percepts || [];
-    // The words of a sound or a picture only say what it is, which stands above already.
-    for (const p of percepts) if (p.words && !p.sound && !p.picture) pieces.push(h("p", {}, capital(p.words)));
-    if (!percepts.length && !act.refused) pieces.push(h("p", { class: "soft" }, "Nothing to be learned from this here."));
-    for (const sign of act.signs || []) pieces.push(h("p", { class: "sign-seen" }, capital(sign)));
-    if (open) {
-      const seen = percepts.find((p) => p.picture), heard = act.heard || percepts.find((p) => p.sound);
-      if (seen) pieces.push(picture(act, seen.words));
-      if (heard) pieces.push(sound(act));
-      pieces.push(contact(act));
+  /** Whether the words tell something: those of what is counted or measured by eye or ear only name the step. */
+  const telling = (act, p) => p.words && !p.words.startsWith(cat.step(act.step)?.label);
+  const seen = (act) => {
+    if (!pictures.has(act.n)) {
+      const words = (act.percepts || []).filter((p) => p.sense === "picture" && telling(act, p)).map((p) => capital(p.words));
+      pictures.set(act.n, picture(`/api/v1/attempts/${visit.id}/acts/${act.n}/picture`, words, cat.stepLabel(act)));
     }
-    const lift = visit.acts.find((a) => a.kind === "lift" && a.of === act.n);
-    return h("article", { class: open ? "find open" : "find", "data-n": act.n },
-      h("h3", {}, cat.stepLabel(act), h("span", { class: "when figures small soft" }, ` ${clock(act.clock)}${lift ? `, for ${lift.seconds || 0} s` : ""}`)), pieces);
+    return pictures.get(act.n);
+  };
+
+  /** The words of what was sensed, one paragraph a percept; what is heard has them only for who was granted them. */
+  const told = (act, open) => {
+    const words = (...senses) => (act.percepts || []).filter((p) => senses.includes(p.sense) && telling(act, p)).map((p) => h("p", {}, capital(p.words)));
+    const heard = words("sound");
+    return [words("words", "reading"),
+      !open && act.percepts?.some((p) => p.sense === "rising") && reading(act),
+      heard.length > 0 && h("div", { class: "described" }, h("p", { class: "tag" }, "Described"), heard)];
+  };
+  const reading = (act) => {
+    const read = visit.acts.find((a) => a.read?.of === act.n)?.read;
+    if (!read) return h("p", { class: "soft" }, visit.contact === act.n ? "Taken out; the reading is on its way." : "Nothing was read.");
+    const site = read.site || act.site;
+    return h("p", { "data-reading": "" }, h("span", { class: "figures" }, read.words), site && `, ${site}`);
+  };
+
+  const entry = (act, open, last) => {
+    const nothing = !act.percepts?.length && !act.refused && !act.heard && !act.seen;
+    const end = visit.acts.find((a) => a.kind === "lift" && a.of === act.n);
+    return h("article", { class: open ? "find open" : "find", "data-n": act.n, tabindex: "-1" },
+      h("h3", {}, cat.stepLabel(act), h("span", { class: "when figures small soft" }, ` ${clock(act.clock)}${end ? `, for ${end.seconds || 0} s` : ""}`)),
+      act.refused && h("p", { class: "caution" }, "The animal did not allow it."),
+      ...told(act, open).flat(),
+      nothing && h("p", { class: "soft" }, "Nothing to be learned from this here."),
+      (act.signs || []).map((sign) => h("p", { class: "sign-seen" }, capital(sign))),
+      open && contact(visit, act, cat.step(act.step)),
+      open && act.heard && listen(act),
+      act.seen && (last ? seen(act) : folded(seen(act))));
+  };
+
+  /** The article of an act, made anew only when something of it changed. */
+  const article = (act, last) => {
+    const open = act.n === visit.held();
+    const state = [open, last, visit.contact === act.n, visit.acts.some((a) => a.of === act.n || a.read?.of === act.n)].join();
+    const was = made.get(act.n);
+    if (was?.state === state) return was.el;
+    const el = entry(act, open, last);
+    if (was?.el.contains(document.activeElement)) queueMicrotask(() => el.focus({ preventScroll: true }));
+    made.set(act.n, { state, el });
+    return el;
   };
 
   const draw = () => {
-    const acts = visit.acts.filter((a) => a.kind === "examine" && (cat.step(a.step)?.region === room.region || a.n === visit.contact));
+    const acts = visit.acts.filter((a) => a.kind === "examine" && (cat.step(a.step)?.region === room.region || a.n === visit.contact)).toReversed().slice(0, most);
+    const last = acts.find((a) => a.seen)?.n;
     const waiting = visit.waiting().filter(({ act }) => act.kind === "examine");
-    const latest = acts.toReversed().slice(0, 8);
-    const state = JSON.stringify([room.region, visit.contact, visit.ended, latest.map((a) => a.n), waiting.length, visit.acts.filter((a) => a.kind === "lift").length]);
-    if (state === shown) return; // a sound that plays is left alone
-    shown = state;
-    fill(host,
-      waiting.map(({ act }) => h("p", { class: "soft" }, cat.stepLabel(act), ": waiting for the connection; what you find appears here.")),
-      latest.map(entry));
+    arrange(host, [
+      ...waiting.map(({ act }) => h("p", { class: "soft" }, cat.stepLabel(act), ": waiting for the connection; what you find appears here.")),
+      ...acts.map((a) => article(a, a.n === last)),
+    ]);
   };
   room.onGo(draw);
   room.onChange(draw);
+}
+
+/** Gives el these children; one that stays is not moved, so that it keeps focus, sound and picture. */
+function arrange(el, children) {
+  for (const old of [...el.children]) if (!children.includes(old)) old.remove();
+  children.forEach((child, i) => { if (el.children[i] !== child) el.insertBefore(child, el.children[i] || null); });
 }

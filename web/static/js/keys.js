@@ -18,7 +18,7 @@ export function keys(button, room) {
 
   document.addEventListener("keydown", (e) => {
     if (off || e.defaultPrevented || e.ctrlKey || e.metaKey || e.altKey) return;
-    if (e.key === "Escape" && room.visit.contact) {
+    if (e.key === "Escape" && room.visit.held()) {
       e.preventDefault();
       room.visit.lift();
     } else if (e.key === "/" && !e.target.closest("input, textarea, select")) {

@@ -14,20 +14,25 @@ import { openVisit } from "./visit.js";
 import { owner } from "./owner.js";
 import { places } from "./places.js";
 import { sheet } from "./sheet.js";
+import { stand } from "./stand.js";
 import { status } from "./status.js";
 import { tabs } from "./tabs.js";
+import { tray } from "./tray.js";
 import { typed } from "./typed.js";
 
 class Room {
   constructor(visit) {
     this.visit = visit;
     this.region = "";
+    this.hand = ""; // the instrument in the hand; none: hands and eyes
+    this.handed = [];
     this.went = [];
     this.tabbed = [];
     this.listeners = [];
     visit.addEventListener("change", () => this.changed());
   }
   onChange(f) { this.listeners.push(f); }
+  onHand(f) { this.handed.push(f); }
   onGo(f) { this.went.push(f); }
   onTab(f) { this.tabbed.push(f); }
   changed() { for (const f of this.listeners) f(); }
@@ -57,7 +62,7 @@ class Room {
   }
 }
 
-const parts = { animal, places, bench, finds, chart, sheet, typed, owner, handling, open: openLines, keys, status };
+const parts = { animal, places, tray, bench, finds, chart, sheet, typed, owner, handling, open: openLines, keys, stand, status };
 
 /** What the animal shows now stands above all tabs, so that no sign is missed. */
 function signs(room) {

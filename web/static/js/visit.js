@@ -31,7 +31,7 @@ export class Visit extends EventTarget {
 
   take(attempt) {
     this.id = attempt.id;
-    Object.assign(this, { track: attempt.track, state: attempt.state, clock: attempt.clock, last: attempt.last, contact: attempt.contact || 0, ended: attempt.ended || "" });
+    Object.assign(this, { track: attempt.track, state: attempt.state, clock: attempt.clock, last: attempt.last, contact: attempt.contact || 0, ended: attempt.ended || "", traced: Boolean(attempt.traced), described: Boolean(attempt.described) });
     this.acts = attempt.acts || [];
     this.lines = attempt.sheet || [];
     this.examined = attempt.examined || [];
@@ -108,11 +108,17 @@ export class Visit extends EventTarget {
     this.act(act);
   }
 
+  /** The act whose contact is open here: 0 already when what ends it still waits to be sent. */
+  held() { return this.waiting().length ? 0 : this.contact; }
   seconds() { return this.contact ? Math.max(0, Math.floor((performance.now() - this.since) / 1000)) : 0; }
   lift() {
-    if (this.contact) this.act({ kind: "lift", of: this.contact, seconds: this.seconds() });
+    if (this.held()) this.act({ kind: "lift", of: this.contact, seconds: this.seconds() });
   }
 
+  /** Whether one has gone up to the animal. */
+  near() {
+    return this.acts.some((a) => (a.kind === "examine" && this.cat.step(a.step)?.touch) || (a.kind === "handle" && this.cat.handle(a.how)?.hold));
+  }
   /** The regions in the order in which they were visited, without immediate repeats. */
   route() {
     const regions = [];

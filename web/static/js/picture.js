@@ -1,0 +1,18 @@
+// What is seen at an act: the picture, and under a fold the same in words.
+
+import { h } from "./dom.js";
+
+/** A picture that says so when it does not come. */
+export function picture(url, words, title) {
+  const alt = words.join(" ") || `What you see: ${title}`;
+  const img = h("img", { class: "picture", src: url, alt, loading: "lazy", decoding: "async" });
+  const again = h("p", { class: "wrong", hidden: true, role: "status" }, "The picture did not come. ", h("button", { type: "button", onclick: () => { again.hidden = true; img.hidden = false; img.src = url; } }, "Try again"));
+  img.addEventListener("error", () => { again.hidden = false; img.hidden = true; });
+  return h("div", { class: "seen-here" }, img, again,
+    words.length > 0 && h("details", { class: "in-words" }, h("summary", { class: "small" }, "In words"), words.map((w) => h("p", {}, w))));
+}
+
+/** A picture that is no longer the latest here waits under a fold. */
+export function folded(seen) {
+  return h("details", { class: "seen-again" }, h("summary", { class: "small" }, "See it again"), seen);
+}

@@ -24,7 +24,13 @@ func TestWhoMayWhat(t *testing.T) {
 		SeeRubrics:     instructor + coordinator,
 		Regrade:        instructor + coordinator,
 		GrantSounds:    instructor + coordinator,
+		ManageCohorts:  instructor + coordinator,
+		SetAssignments: instructor + coordinator,
+		Invigilate:     instructor + coordinator,
+		Mark:           instructor + coordinator,
+		SeeLog:         instructor + coordinator,
 		ManagePeople:   coordinator,
+		ErasePeople:    coordinator,
 		ManageSettings: coordinator,
 	}
 	require.Len(t, Matrix(), len(want))

@@ -33,7 +33,7 @@ func turnOf(s Scene, at int) float64 {
 // A wheeze is longer than 100 ms with a narrow steady peak above 100 Hz (European
 // guideline on lung sounds as quoted in bio-protocol 10925897), mostly while
 // the breath is let out.
-func TestWheeze(t *testing.T) {
+func TestOutsideWheeze(t *testing.T) {
 	var long, high, broad span
 	defer long.tell(t, "wheeze, ms", "over 100")
 	defer high.tell(t, "wheeze, peak in Hz", "over 100")
@@ -58,7 +58,7 @@ func TestWheeze(t *testing.T) {
 
 // A rhonchus or snore is below 200 Hz and longer than 80 ms (Pramono and others,
 // PLoS ONE 2017;12:e0177926, from memory).
-func TestStertor(t *testing.T) {
+func TestOutsideStertor(t *testing.T) {
 	var high, long span
 	defer high.tell(t, "stertor, peak in Hz", "under 200")
 	defer long.tell(t, "stertor, ms", "over 80")
@@ -77,7 +77,7 @@ func TestStertor(t *testing.T) {
 
 // Stridor is above 500 Hz, longer than 250 ms, as the breath is drawn (Pramono
 // 2017, from memory).
-func TestStridor(t *testing.T) {
+func TestOutsideStridor(t *testing.T) {
 	var high, long span
 	defer high.tell(t, "stridor, peak in Hz", "over 500")
 	defer long.tell(t, "stridor, ms", "over 250")
@@ -99,7 +99,7 @@ func TestStridor(t *testing.T) {
 // Fine crackles are about 5 ms long near 650 Hz, their two first cycles under
 // 10 ms; coarse ones about 15 ms near 350 Hz (Pramono 2017 and the European
 // guideline, from memory). Fine ones come late as the breath is drawn.
-func TestCrackles(t *testing.T) {
+func TestOutsideCrackles(t *testing.T) {
 	for _, row := range []struct {
 		kind                    Extra
 		millis, off, hertz, far float64
@@ -136,7 +136,7 @@ func TestCrackles(t *testing.T) {
 
 // A pleural rub is below 350 Hz, longer than 15 ms and in both phases (Pramono
 // 2017, from memory).
-func TestRub(t *testing.T) {
+func TestOutsideRub(t *testing.T) {
 	s := chest(20, extraOf(Rub))
 	x := added(t, 20, Rub)
 	var low, long span

@@ -30,6 +30,20 @@ func BenchmarkSound20s(b *testing.B) {
 	}
 }
 
+// felt is the same with a finger on the artery: two channels.
+var felt = func() Scene {
+	s := busy
+	s.Pulse.Feel = Strong
+	return s
+}()
+
+func BenchmarkTwoChannels60s(b *testing.B) {
+	felt.WAV()
+	for b.Loop() {
+		felt.WAV()
+	}
+}
+
 func BenchmarkCrackles60s(b *testing.B) {
 	s := busy
 	s.Air = Air{Rate: 60, Loud: 1000, Sound: Harsh}
@@ -41,8 +55,14 @@ func BenchmarkCrackles60s(b *testing.B) {
 
 // BenchmarkBesideSox quotes a minute of ours as a part of what sox takes to make
 // a minute of one tone and noise, without dither, its start-up taken off (that
-// of a clip of one sample). The metric sox/ours is how many of ours go into one of sox's.
+// of a clip of one sample); of two channels, where ours has two. The metric
+// sox/ours is how many of ours go into one of sox's.
 func BenchmarkBesideSox(b *testing.B) {
+	b.Run("mono", func(b *testing.B) { besideSox(b, "1", busy) })
+	b.Run("stereo", func(b *testing.B) { besideSox(b, "2", felt) })
+}
+
+func besideSox(b *testing.B, channels string, scene Scene) {
 	sox, err := exec.LookPath("sox")
 	if err != nil {
 		b.Skip("sox is not installed")
@@ -50,7 +70,7 @@ func BenchmarkBesideSox(b *testing.B) {
 	run := func(seconds string) time.Duration {
 		best := time.Hour
 		for range 15 {
-			args := strings.Fields("-D -n -r 8000 -b 16 -c 1 -t wav - synth " + seconds + " sine 80 synth " + seconds + " pinknoise mix")
+			args := strings.Fields("-D -n -r 8000 -b 16 -c " + channels + " -t wav - synth " + seconds + " sine 80 synth " + seconds + " pinknoise mix")
 			start := time.Now()
 			require.NoError(b, exec.Command(sox, args...).Run())
 			best = min(best, time.Since(start))
@@ -58,10 +78,10 @@ func BenchmarkBesideSox(b *testing.B) {
 		return best
 	}
 	theirs := run("60") - run("0.000125")
-	busy.WAV()
+	scene.WAV()
 	n, start := 0, time.Now()
 	for b.Loop() {
-		busy.WAV()
+		scene.WAV()
 		n++
 	}
 	ours := time.Since(start) / time.Duration(n)

@@ -78,16 +78,32 @@ func (p Pulse) render(m mix, h Heart) {
 	})
 }
 
+// rising is the side of a hill: half a turn of a cosine, 0 to unit.
+var rising = func() (s shape) {
+	for i := range s {
+		s[i] = int16((1<<15 - bhaskara(i<<15/shapeSize+1<<14)) * unit >> 16)
+	}
+	return s
+}()
+
 // swell adds a smooth hill: half a wave up, half a wave down.
 func (m mix) swell(from, rise, fall, high int) {
-	const half = 1 << 15
-	m.spans(from, rise+fall, func(from, to, skip int) {
+	m.side(from, rise, 1, high)
+	m.side(from+rise, fall, -1, high)
+}
+
+// side adds a side of a hill, upwards or downwards.
+func (m mix) side(from, n, way, high int) {
+	step := shapeSize << 20 / max(n, 1)
+	m.spans(from, n, func(from, to, skip int) {
+		at := skip * step
 		for i := range m[from:to] {
-			turn := (skip + i) * half / max(rise, 1)
-			if skip+i >= rise {
-				turn = half + (skip+i-rise)*half/max(fall, 1)
+			k := at >> 20 & (shapeSize - 1)
+			if way < 0 {
+				k = shapeSize - 1 - k
 			}
-			m[from+i] += int32(high * (half - bhaskara(turn+half/2)) / (2 * half))
+			m[from+i] += int32(high) * int32(rising[k]) >> 12
+			at += step
 		}
 	})
 }

@@ -29,7 +29,7 @@ func breathing(s *Scene) {
 
 // The rate that is heard is the rate that was meant, found by envelope and
 // autocorrelation (textbook signal processing), within two in a hundred.
-func TestHeartRateIsInTheSound(t *testing.T) {
+func TestOutsideHeartRateIsInTheSound(t *testing.T) {
 	var off span
 	defer off.tell(t, "rate by autocorrelation, per cent off", "2")
 	for rate := 20; rate <= 400; rate += 19 {
@@ -48,18 +48,19 @@ func TestHeartRateIsInTheSound(t *testing.T) {
 
 // An uneven heart has a mean rate: its thuds are counted in the envelope over the
 // whole minute, two a beat.
-func TestUnevenHeartKeepsItsMeanRateInTheSound(t *testing.T) {
+func TestOutsideUnevenHeartKeepsItsMeanRateInTheSound(t *testing.T) {
 	var off span
 	defer off.tell(t, "uneven rate by thuds, per cent off", "2")
-	for _, row := range []struct {
-		rhythm  Rhythm
-		fastest int
-	}{{Sinus, 400}, {Irregular, 240}, {Early, 240}, {Blocked, 240}} {
-		for rate := 20; rate <= row.fastest; rate += 20 {
-			s := beating(rate, func(s *Scene) { s.Heart.Rhythm, s.Heart.Breaths = row.rhythm, 24 })
-			n := thuds(envelope(hear(t, s), 8))
+	for rhythm := Sinus; rhythm <= Blocked; rhythm++ {
+		for rate := 20; rate <= 400; rate += 20 {
+			s := beating(rate, func(s *Scene) { s.Heart.Rhythm, s.Heart.Breaths = rhythm, 24 })
+			smooth := 8
+			if rate > 200 {
+				smooth = 3 // thuds of a fast heart are short and close
+			}
+			n := thuds(envelope(hear(t, s), smooth))
 			off.take(100 * math.Abs(float64(n)/float64(2*rate)-1))
-			require.InEpsilon(t, 2*rate, n, .02, "rhythm %d rate %d", row.rhythm, rate)
+			require.InEpsilon(t, 2*rate, n, .02, "rhythm %d rate %d", rhythm, rate)
 		}
 	}
 }
@@ -138,7 +139,7 @@ func sounds(t *testing.T, s Scene) (first, second []float64) {
 
 // The first sound is lower and longer (teaching notes on canine heart sounds);
 // mostly 20 to 150 Hz against 50 to 200 Hz (from memory).
-func TestFirstSoundIsLowerAndLonger(t *testing.T) {
+func TestOutsideFirstSoundIsLowerAndLonger(t *testing.T) {
 	var low, high, longer span
 	defer low.tell(t, "first sound, centre in Hz", "below the second's")
 	defer high.tell(t, "second sound, centre in Hz", "above the first's")
@@ -159,7 +160,7 @@ func TestFirstSoundIsLowerAndLonger(t *testing.T) {
 
 // A phone's loudspeaker gives little below 150 Hz (common practice, no source):
 // both sounds reach it with enough above.
-func TestBothSoundsReachASmallLoudspeaker(t *testing.T) {
+func TestOutsideBothSoundsReachASmallLoudspeaker(t *testing.T) {
 	var ones, twos span
 	defer ones.tell(t, "first sound, part above 150 Hz", "over .08")
 	defer twos.tell(t, "second sound, part above 150 Hz", "over .15")
@@ -169,6 +170,33 @@ func TestBothSoundsReachASmallLoudspeaker(t *testing.T) {
 		twos.take(part(second, 150, 4000))
 		require.Greater(t, part(first, 150, 4000), .08, "muffled %v", muffled)
 		require.Greater(t, part(second, 150, 4000), .15, "muffled %v", muffled)
+	}
+}
+
+// A phone's loudspeaker falls off below 300 to 400 Hz (from memory), by 12 dB an
+// octave. Behind it, beside the breath of a quiet patient, first and second
+// sound still stand out of the pause by 12 dB and more.
+func TestOutsideBothSoundsComeOutOfAPhone(t *testing.T) {
+	for hertz, bound := range map[float64]float64{300: 15, 400: 12} {
+		var ones, twos span
+		for rate := 40; rate <= 240; rate += 40 {
+			s := beating(rate, breathing)
+			x := highPassed(hear(t, s), hertz)
+			plan, period := s.Heart.plan(samples/rate), samples/rate
+			first, second, pause := 0.0, 0.0, 0.0
+			for _, at := range s.Beats()[1 : rate-1] {
+				mean := func(from, n int) float64 { return math.Pow(rms(x[at+from:at+from+n]), 2) }
+				first += mean(0, len(plan.first)*2/3)
+				second += mean(plan.systole, len(plan.second)*2/3)
+				rest := plan.systole + len(plan.second)
+				pause += mean(rest+(period-rest)/4, (period-rest)/2)
+			}
+			ones.take(10 * math.Log10(first/pause))
+			twos.take(10 * math.Log10(second/pause))
+		}
+		ones.tell(t, fmt.Sprintf("first sound over the pause above %v Hz, dB", hertz), fmt.Sprintf("over %v", bound))
+		twos.tell(t, fmt.Sprintf("second sound over the pause above %v Hz, dB", hertz), fmt.Sprintf("over %v", bound))
+		require.Greater(t, min(ones.least, twos.least), bound, "%v Hz", hertz)
 	}
 }
 
@@ -206,10 +234,12 @@ func energies(t *testing.T, change func(*Scene)) (systole, pause float64) {
 
 // Systolic is between the first and the second sound, diastolic after the
 // second (the words' meaning, any textbook).
-func TestMurmursKeepTheirTime(t *testing.T) {
+func TestOutsideMurmursKeepTheirTime(t *testing.T) {
 	var systolic, diastolic span
 	defer systolic.tell(t, "systolic murmur, energy in systole by pause", "over 50")
 	defer diastolic.tell(t, "diastolic murmur, energy in pause by systole", "over 50")
+	var continuous span
+	defer continuous.tell(t, "continuous murmur, energy in systole by pause", "1/6 to 6")
 	for grade := 1; grade <= 6; grade++ {
 		for shape := Plateau; shape <= Falling; shape++ {
 			s, d := energies(t, with(Systolic, shape, grade))
@@ -220,6 +250,7 @@ func TestMurmursKeepTheirTime(t *testing.T) {
 			require.Greater(t, d, 50*s, "diastolic, shape %d grade %d", shape, grade)
 		}
 		s, d := energies(t, with(Continuous, Plateau, grade))
+		continuous.take(s / d)
 		require.Less(t, max(s, d), 6*min(s, d), "continuous, grade %d", grade)
 	}
 }
@@ -305,7 +336,7 @@ func TestExtraSounds(t *testing.T) {
 
 // Like hearts are about as loud over the whole clip, whatever their rate, and
 // nothing clips however much sounds together.
-func TestLoudnessAndRoom(t *testing.T) {
+func TestOutsideLoudnessAndRoom(t *testing.T) {
 	var loud, peaks span
 	defer loud.tell(t, "like hearts at 40 to 280, root mean square", "3 dB")
 	defer peaks.tell(t, "highest sample, everything together", "32000")

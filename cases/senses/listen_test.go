@@ -31,6 +31,36 @@ func decode(t testing.TB, wav []byte) []float64 {
 
 func hear(t testing.TB, s Scene) []float64 { return decode(t, s.WAV()) }
 
+// two is a clip of two channels, each as it would be alone; the header says two.
+func two(t testing.TB, s Scene) (heart, finger []float64) {
+	t.Helper()
+	wav := s.WAV()
+	both := decode(t, wav)
+	le := binary.LittleEndian
+	require.EqualValues(t, 2, le.Uint16(wav[22:]), "channels")
+	require.EqualValues(t, 4*8000, le.Uint32(wav[28:]), "bytes a second")
+	require.EqualValues(t, 4, le.Uint16(wav[32:]), "bytes of a moment")
+	for i := 0; i < len(both); i += 2 {
+		heart, finger = append(heart, both[i]), append(finger, both[i+1])
+	}
+	return heart, finger
+}
+
+// highPassed is a signal through a small loudspeaker: a Butterworth filter of the
+// second order by the bilinear transform (textbook), 12 dB an octave.
+func highPassed(x []float64, hertz float64) []float64 {
+	k := math.Tan(math.Pi * hertz / 8000)
+	norm := 1 / (1 + math.Sqrt2*k + k*k)
+	a, b := 2*(k*k-1)*norm, (1-math.Sqrt2*k+k*k)*norm
+	var x1, x2, y1, y2 float64
+	out := make([]float64, len(x))
+	for i, v := range x {
+		out[i] = norm*(v-2*x1+x2) - a*y1 - b*y2
+		x2, x1, y2, y1 = x1, v, y1, out[i]
+	}
+	return out
+}
+
 // only is what one scene has over another: the clip of the one less that of the other.
 func only(t testing.TB, s, without Scene) []float64 {
 	a, b := hear(t, s), hear(t, without)

@@ -34,9 +34,16 @@ type lineAnswer struct {
 func (s *Server) apiCases(c *gin.Context) error {
 	ctx := c.Request.Context()
 	if !auth.May(auth.Role(person(c).Role), auth.SeeTruth) {
-		return s.answer(c, done, casesAnswer{s.listCases(ctx)})
+		list, err := s.listCases(ctx, person(c))
+		if err != nil {
+			return err
+		}
+		return s.answer(c, done, casesAnswer{list})
 	}
-	rows, broken := s.staffCases(ctx)
+	rows, broken, err := s.staffCases(ctx, person(c))
+	if err != nil {
+		return err
+	}
 	return s.answer(c, done, staffAnswer{rows, broken})
 }
 

@@ -34,7 +34,7 @@ func (s *Server) start(ctx context.Context, who face.Person, patientID, track st
 	if k.Use != practice && !auth.May(auth.Role(who.Role), auth.SeeTruth) {
 		return face.Attempt{}, ErrMissing
 	}
-	if hidden, err := s.sealed(ctx, who.ID, k.ID); err != nil || hidden {
+	if sealed, err := s.sealedFrom(ctx, who.ID); err != nil || sealed[k.ID] {
 		return face.Attempt{}, cmp.Or(err, ErrMissing)
 	}
 	row, err := s.drawAttempt(ctx, who.ID, k, track, cases.NewSeed())

@@ -77,21 +77,30 @@ func actFault(err error) error {
 
 // listCases is every patient that a student may practise with, in the order of
 // their opaque ids, which says nothing.
-func (s *Server) listCases(context.Context) []face.Patient {
+func (s *Server) listCases(ctx context.Context, who face.Person) ([]face.Patient, error) {
+	all, err := s.unsealed(ctx, who.ID, s.library.Cases())
+	if err != nil {
+		return nil, err
+	}
 	out := []face.Patient{}
-	for _, k := range s.library.Cases() {
+	for _, k := range all {
 		if k.Use == practice {
 			out = append(out, s.facePatient(k))
 		}
 	}
 	slices.SortFunc(out, func(a, b face.Patient) int { return strings.Compare(a.ID, b.ID) })
-	return out
+	return out, nil
 }
 
-// staffCases is every case with its title, and every file that is broken.
-func (s *Server) staffCases(context.Context) ([]face.StaffCase, []face.Broken) {
+// staffCases is every case with its title, and every file that is broken. A case
+// that is sealed from this very person, who learns in another cohort, is left out.
+func (s *Server) staffCases(ctx context.Context, who face.Person) ([]face.StaffCase, []face.Broken, error) {
+	all, err := s.unsealed(ctx, who.ID, s.library.Cases())
+	if err != nil {
+		return nil, nil, err
+	}
 	rows, broken := []face.StaffCase{}, []face.Broken{}
-	for _, k := range s.library.Cases() {
+	for _, k := range all {
 		rows = append(rows, face.StaffCase{Patient: s.facePatient(k), Case: k.ID, Title: k.Title, Situation: k.Situation,
 			Demeanour: k.Demeanour, Difficulty: k.Difficulty, Use: k.Use, Tags: k.Tags, Teaching: k.Teaching, Media: mediaWords(k), Review: s.reviewed("case/" + k.ID)})
 	}
@@ -102,7 +111,7 @@ func (s *Server) staffCases(context.Context) ([]face.StaffCase, []face.Broken) {
 		}
 		broken = append(broken, row)
 	}
-	return rows, broken
+	return rows, broken, nil
 }
 
 // mediaWords name what a case has of the school's own in the place of ours.

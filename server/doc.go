@@ -41,8 +41,8 @@
 //	person(c) face.Person                                   // zero ID: nobody is signed in
 //	s.signIn(c, login, password) error                      // sets the cookie; ErrLogin, ErrSlow
 //	s.signOut(c) error
-//	s.listCases(ctx) []face.Patient                         // for practice, as students see them
-//	s.staffCases(ctx) ([]face.StaffCase, []face.Broken)     // instructors and coordinators only
+//	s.listCases(ctx, who) ([]face.Patient, error)           // for practice, as students see them
+//	s.staffCases(ctx, who) ([]face.StaffCase, ...)          // instructors and coordinators only
 //	s.visits(ctx, who) ([]face.Visit, error)                // own; staff: everybody's
 //	s.start(ctx, who, patientID, track) (face.Attempt, error)
 //	s.attempt(ctx, who, id) (face.Attempt, error)           // own only; anything else is ErrMissing

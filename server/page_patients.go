@@ -44,7 +44,10 @@ func (s *Server) showPatients(c *gin.Context) error {
 	ctx, who := c.Request.Context(), person(c)
 	p := &patientsPage{Base: Base{Title: "Patients"}, Staff: auth.May(auth.Role(who.Role), auth.SeeTruth)}
 	if p.Staff {
-		cases, broken := s.staffCases(ctx)
+		cases, broken, err := s.staffCases(ctx, who)
+		if err != nil {
+			return err
+		}
 		p.Broken = broken
 		for _, sc := range cases {
 			row := patientRowOf(sc.Patient)
@@ -52,7 +55,11 @@ func (s *Server) showPatients(c *gin.Context) error {
 			p.add(s, sc.Patient.Species, row)
 		}
 	} else {
-		for _, pt := range s.listCases(ctx) {
+		list, err := s.listCases(ctx, who)
+		if err != nil {
+			return err
+		}
+		for _, pt := range list {
 			p.add(s, pt.Species, patientRowOf(pt))
 		}
 	}

@@ -75,25 +75,36 @@ func (s *Server) teaches(ctx context.Context, who face.Person, cohort string) (s
 	return c, nil
 }
 
-// sealed reports whether a case is kept from a person for now: it is in a
-// sitting, set and not over, of a cohort in which the person is a student. That
-// holds for an instructor too who learns in another cohort.
-func (s *Server) sealed(ctx context.Context, person, caseID string) (bool, error) {
-	with, err := s.store.AssignmentsWith(ctx, caseID)
-	if err != nil || len(with) == 0 {
-		return false, err
-	}
+// sealedFrom are the cases that are kept from a person for now: those in a
+// sitting, set and not released, of a cohort in which the person is a student.
+// That holds for an instructor too who learns in another cohort.
+func (s *Server) sealedFrom(ctx context.Context, person string) (map[string]bool, error) {
 	mine, err := s.store.MemberOf(ctx, person)
 	if err != nil {
-		return false, fmt.Errorf("sealed: %w", err)
+		return nil, fmt.Errorf("sealed: %w", err)
 	}
-	for _, a := range with {
-		learns := slices.ContainsFunc(mine, func(m store.Member) bool { return m.Cohort == a.Cohort && m.Role == string(auth.Student) })
-		if learns && s.sealing(a) {
-			return true, nil
+	var learns []string
+	for _, m := range mine {
+		if m.Role == string(auth.Student) {
+			learns = append(learns, m.Cohort)
 		}
 	}
-	return false, nil
+	if len(learns) == 0 {
+		return nil, nil
+	}
+	all, err := s.store.Assignments(ctx, learns...)
+	if err != nil {
+		return nil, fmt.Errorf("sealed: %w", err)
+	}
+	out := map[string]bool{}
+	for _, a := range all {
+		if s.sealing(a) {
+			for _, id := range slices.Concat(a.Slots...) {
+				out[id] = true
+			}
+		}
+	}
+	return out, nil
 }
 
 // sealing reports whether an assignment keeps its patients from practice: a
@@ -104,15 +115,9 @@ func (s *Server) sealing(a store.Assignment) bool {
 
 // unsealed leaves out of a list the cases that are sealed from a person.
 func (s *Server) unsealed(ctx context.Context, person string, all []*cases.Case) ([]*cases.Case, error) {
-	out := make([]*cases.Case, 0, len(all))
-	for _, k := range all {
-		hidden, err := s.sealed(ctx, person, k.ID)
-		if err != nil {
-			return nil, err
-		}
-		if !hidden {
-			out = append(out, k)
-		}
+	sealed, err := s.sealedFrom(ctx, person)
+	if err != nil {
+		return nil, err
 	}
-	return out, nil
+	return slices.DeleteFunc(slices.Clone(all), func(k *cases.Case) bool { return sealed[k.ID] }), nil
 }

@@ -12,11 +12,11 @@ const other = { left: "right", right: "left" };
 const hand = [0.5, 0.93]; // where the piece waits in the hand: below the belly, as shares of the drawing
 const size = 0.03; // radius of the piece, as a share of the drawing's width
 
-const svg = (tag, props) => {
+function svg(tag, props = {}) {
   const el = document.createElementNS("http://www.w3.org/2000/svg", tag);
   for (const [name, value] of Object.entries(props)) el.setAttribute(name, value);
   return el;
-};
+}
 
 /** What the pads of a room share: where one stands, where the piece lies and has been. */
 class Shared {
@@ -68,11 +68,11 @@ class Pad {
     this.box = { x, y, width, height };
     this.spots = this.step.at.map((s) => ({ site: s.site, side: s.right ? "right" : "left", x: x + (s.x * width) / 1000, y: y + (s.y * height) / 1000 }));
     this.home = { x: x + hand[0] * width, y: y + hand[1] * height };
-    this.rings = svg("g", {});
+    this.rings = svg("g");
     this.tube = svg("path", { class: "tube" });
     this.piece = svg("g", { class: "piece" });
     this.piece.append(svg("circle", { r: size * width, class: "rim" }), svg("circle", { r: size * width * 0.62, class: "skin" }));
-    this.world.append(this.rings, this.tube, this.piece);
+    this.world.append(this.rings, ...(this.tool === "chest piece" ? [this.tube] : []), this.piece);
   }
 
   build() {
@@ -137,14 +137,11 @@ class Pad {
     this.all.spot.set(this.step.id, { x: inside(point.x, x + r, x + width - r), y: inside(point.y, y + r, y + height - r) });
     this.wrong = "";
     const lies = this.lies();
-    if (lies) near(this.room, this.loud(lies));
+    const found = lies && this.found();
+    if (lies) near(this.room, found?.site === lies ? found.nearness : 0);
     this.show();
   }
   found() { return this.ribs().holds(this.at()) ? heard(this.at(), this.here(), this.box.width) : null; }
-  loud(site) {
-    const found = this.found();
-    return found?.site === site ? found.nearness : 0;
-  }
 
   /** Moves the piece on the screen by shares of the drawing's width. */
   nudge(dx, dy) {
@@ -177,7 +174,6 @@ class Pad {
     this.piece.setAttribute("transform", `translate(${at.x} ${at.y})`);
     const to = { x: x + width * 0.64, y: y + height + 10 };
     this.tube.setAttribute("d", `M${at.x} ${at.y}C${at.x + width * 0.1} ${at.y + height * 0.02} ${to.x} ${at.y + height * 0.12} ${to.x} ${to.y}`);
-    this.tube.toggleAttribute("hidden", this.tool !== "chest piece");
     this.stood.textContent = `You stand at its ${side} side.`;
     this.pad.setAttribute("aria-label", `${capital(this.tool)} on the ${side} side of the trunk, head to the ${side}`);
     this.state();
@@ -186,12 +182,12 @@ class Pad {
     const lies = this.lies();
     this.pad.classList.toggle("lies", Boolean(lies));
     const text = this.wrong || (lies && (labelled() ? `${capital(lies)}.` : `The ${this.tool} lies on the animal.`)) || `The ${this.tool} is in your hand.`;
-    if (this.says.textContent !== text) this.says.textContent = text;
+    if (this.says.textContent !== text && (this.wrong || !this.room.visit.waiting().length)) this.says.textContent = text; // what is being sent is told when it is done
     this.says.classList.toggle("wrong", Boolean(this.wrong));
     this.rings.replaceChildren(...this.been().map((p) => {
-      const ring = svg("circle", { class: "ring", cx: p.x, cy: p.y, r: size * this.box.width });
-      ring.append(svg("title", {}));
-      ring.firstChild.textContent = this.tool === "chest piece" ? "listened here" : "tapped here";
+      const ring = svg("circle", { class: "ring", cx: p.x, cy: p.y, r: size * this.box.width }), title = svg("title");
+      title.textContent = this.tool === "chest piece" ? "listened here" : "tapped here";
+      ring.append(title);
       return ring;
     }));
   }

@@ -23,10 +23,12 @@ const mostSeeds = 10_000
 func newCheckCommand() *cobra.Command {
 	var f checkFlags
 	cmd := &cobra.Command{
-		Use:   "check [FILE...]",
+		Use:   "check [FILE or FOLDER...]",
 		Short: "Check case, catalogue, rubric and range files; without a file, the library that is built in",
 		Long: "Check reads each file and prints every problem as file:line:col: message; one that ends\n" +
-			"in .csv is a school's own reference ranges.\n" +
+			"in .csv is a school's own reference ranges. The media of a case lie in media/ beside its\n" +
+			"folder cases/; what it uses, with consent and licence, is printed. A folder is checked as\n" +
+			"a school's whole library: cases, catalogues, and media that no case uses.\n" +
 			"With --seeds it also draws the patients of every case with that many seeds, sends robots\n" +
 			"to them, and prints whatever does not hold as case: seed: what: got; should be. A table\n" +
 			"at the end says whether the length of words, the size of sounds and pictures or the\n" +
@@ -50,9 +52,12 @@ func runCheck(f checkFlags, args []string, out io.Writer) error {
 		}
 		return writeRules(out)
 	}
-	problems, checked, err := check(args)
+	problems, uses, checked, err := check(args)
 	if err != nil {
 		return err
+	}
+	for _, line := range uses {
+		fmt.Fprintln(out, line)
 	}
 	for _, p := range problems {
 		fmt.Fprintln(out, p)
@@ -73,21 +78,39 @@ func runCheck(f checkFlags, args []string, out io.Writer) error {
 }
 
 // check returns the problems of the files, or of the built-in library when
-// there is none, and how many files were looked at.
-func check(files []string) ([]cases.Problem, int, error) {
+// there is none, the media that the sound cases use, and how many files were
+// looked at.
+func check(files []string) (problems []cases.Problem, uses []string, checked int, err error) {
 	library := cases.Builtin()
 	if len(files) == 0 {
-		return checkLibrary(library)
+		problems, checked, err = checkLibrary(library)
+		return problems, nil, checked, err
 	}
-	var problems []cases.Problem
 	for _, name := range files {
-		data, err := os.ReadFile(name)
+		ps, lines, n, err := checkNamed(library, name)
 		if err != nil {
-			return nil, 0, err
+			return nil, nil, 0, err
 		}
-		problems = append(problems, cases.CheckFile(library, name, data)...)
+		problems, uses, checked = append(problems, ps...), append(uses, lines...), checked+n
 	}
-	return problems, len(files), nil
+	return problems, uses, checked, nil
+}
+
+// checkNamed checks a file or a school's folder.
+func checkNamed(l *cases.Library, name string) (problems []cases.Problem, uses []string, checked int, err error) {
+	if info, err := os.Stat(name); err == nil && info.IsDir() {
+		return checkFolder(name)
+	}
+	data, err := os.ReadFile(name)
+	if err != nil {
+		return nil, nil, 0, err
+	}
+	l = mediaBeside(l, name)
+	problems = cases.CheckFile(l, name, data)
+	if len(problems) == 0 {
+		uses = mediaLines(l, name, data)
+	}
+	return problems, uses, 1, nil
 }
 
 func checkLibrary(l *cases.Library) ([]cases.Problem, int, error) {

@@ -59,10 +59,15 @@ func sweptCases(l *cases.Library, files []string) (over []*cases.Case, passed []
 		return l.Cases(), passed, nil
 	}
 	for _, name := range files {
+		if info, err := os.Stat(name); err == nil && info.IsDir() {
+			passed = append(passed, name)
+			continue
+		}
 		data, err := os.ReadFile(name)
 		if err != nil {
 			return nil, nil, err
 		}
+		l := mediaBeside(l, name)
 		if len(cases.CheckFile(l, name, data)) == 0 {
 			if c, problems := l.ParseCase(name, data); c != nil && len(problems) == 0 {
 				over = append(over, c)

@@ -100,7 +100,7 @@ func caseOf(l *cases.Library, name string) (*cases.Case, error) {
 	if err != nil {
 		return nil, err
 	}
-	c, problems := l.ParseCase(name, data)
+	c, problems := mediaBeside(l, name).ParseCase(name, data)
 	if len(problems) > 0 {
 		return nil, problemsError(problems)
 	}

@@ -122,7 +122,11 @@ func (s *Server) attempt(ctx context.Context, who face.Person, id string) (face.
 			return face.Attempt{}, err
 		}
 	}
-	return l.attempt(row), nil
+	shown, err := s.shown(ctx, who, row)
+	if err != nil {
+		return face.Attempt{}, err
+	}
+	return l.attempt(row, shown), nil
 }
 
 // mayRead finds an attempt that this person may read.
@@ -165,7 +169,7 @@ func (s *Server) finish(ctx context.Context, who face.Person, id string) (face.A
 	if err != nil {
 		return face.Attempt{}, err
 	}
-	return l.attempt(row), nil
+	return l.attempt(row, false), nil
 }
 
 // close moves an attempt on to its grade. The caller holds l.mu.

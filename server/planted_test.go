@@ -1,8 +1,15 @@
 package server
 
 import (
+	"io/fs"
+	"regexp"
+	"strings"
 	"testing"
 	"testing/fstest"
+
+	"dewclaw/cases"
+
+	"github.com/stretchr/testify/require"
 )
 
 // The marks are words that stand nowhere but in the hidden parts of one case.
@@ -17,6 +24,7 @@ const (
 	markHeart    = "163"
 	markBreath   = "67"
 	markAnswer   = "Zqanswerzq, he eats well."
+	markCue      = "Zqcuezq" // begins the words of everything that is heard
 )
 
 // plantedCase is a patient with a mark in every hidden place.
@@ -49,9 +57,33 @@ confidence: derived
 // brokenCase is a file that instructors see with its problem.
 const brokenCase = "case: broken\ntitle: Zqbrokenzq\nspecies: unicorn\n"
 
-// planted is a school whose own library holds only the planted case and a broken one.
+// heardFields are the fields that a stethoscope reveals in a dog.
+var heardFields = []string{"heart.rhythm", "heart.murmur", "heart.sounds", "lung.sounds", "trachea.sounds", "gut.sounds"}
+
+// cueStart is the beginning of a choice's cue, as long as the mark.
+var cueStart = regexp.MustCompile(`(cue: "?)[^"\[]{7}`)
+
+// plantedCatalogue is the mammals' catalogue with a mark in every cue that is heard.
+func plantedCatalogue(t testing.TB) []byte {
+	raw, err := fs.ReadFile(cases.BuiltinFiles(), "catalogue/mammal.yaml")
+	require.NoError(t, err)
+	text := string(raw)
+	for _, field := range heardFields {
+		from := strings.Index(text, "\n  "+field+":\n")
+		require.Positive(t, from, field)
+		to := from + 1 + regexp.MustCompile(`\n  [a-z]`).FindStringIndex(text[from+1:])[0]
+		marked := cueStart.ReplaceAllString(text[from:to], "${1}"+markCue)
+		require.Greater(t, strings.Count(marked, markCue), 2, field)
+		text = text[:from] + marked + text[to:]
+	}
+	return []byte(text)
+}
+
+// planted is a school whose own library holds only the planted case and a broken
+// one, and in whose catalogue the words of sounds are marked.
 func planted(t testing.TB, change ...func(*Config)) *school {
 	return newSchool(t, append([]func(*Config){withFiles(t, fstest.MapFS{
+		"catalogue/mammal.yaml":       {Data: plantedCatalogue(t)},
 		"cases/" + markFile + ".yaml": {Data: []byte(plantedCase)},
 		"cases/broken.yaml":           {Data: []byte(brokenCase)},
 	})}, change...)...)

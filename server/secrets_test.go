@@ -18,6 +18,7 @@ import (
 	"time"
 
 	"dewclaw/cases"
+	"dewclaw/server/face"
 	"dewclaw/server/store"
 
 	"github.com/stretchr/testify/require"
@@ -46,7 +47,7 @@ func inForms(name string, raw []byte) secret {
 // plantedMarks are the planted words.
 func plantedMarks() []secret {
 	var out []secret
-	for _, m := range []string{markCase, markTitle, markTeaching, markTag, markWhy, markFile, "zqhazardzq", "Zqbrokenzq"} {
+	for _, m := range []string{markCase, markTitle, markTeaching, markTag, markWhy, markFile, markCue, "zqhazardzq", "Zqbrokenzq"} {
 		word := regexp.MustCompile(`(?i)zq[a-z]+zq`).FindString(m)
 		out = append(out, inForms(word, []byte(word)))
 		out[len(out)-1].forms = append(out[len(out)-1].forms, []byte("Z"+word[1:]))
@@ -109,6 +110,18 @@ func lookFor(t testing.TB, where string, r *reply, secrets []secret, rates *rege
 		}
 	}
 	texts := [][]byte{r.body, head.Bytes()}
+	kind := r.header.Get("Content-Type")
+	if medium := strings.HasPrefix(kind, "audio/") || strings.HasPrefix(kind, "image/"); medium {
+		if lookedBefore(t, append(head.Bytes(), r.body...), secrets) {
+			return
+		}
+		parts, words := insides(t, where, r)
+		texts = append(texts, parts...)
+		if rates != nil {
+			require.NotRegexp(t, rates, words, "%s names a rate", where)
+			rates = nil // the rest of it is samples, pixels and coordinates
+		}
+	}
 	if z, err := gzip.NewReader(bytes.NewReader(r.body)); err == nil {
 		plain, err := io.ReadAll(z)
 		require.NoError(t, err)
@@ -120,7 +133,7 @@ func lookFor(t testing.TB, where string, r *reply, secrets []secret, rates *rege
 				require.False(t, bytes.Contains(text, form), "%s shows the %s", where, s.name)
 			}
 		}
-		if rates != nil && !strings.Contains(where, "/static/") && !strings.HasPrefix(r.header.Get("Content-Type"), "audio/") && !strings.HasPrefix(r.header.Get("Content-Type"), "image/gif") {
+		if rates != nil && !strings.Contains(where, "/static/") {
 			require.NotRegexp(t, rates, drawing.ReplaceAllString(string(text), ""), "%s shows a rate", where)
 		}
 	}
@@ -165,17 +178,47 @@ func (sc *school) paths(pattern, attempt string, n int) []string {
 		}
 		return out
 	}
-	var out []string
-	for i := range n + 1 {
-		path := strings.NewReplacer(":id", attempt, ":n", fmt.Sprint(i+1), ":species", "dog", ":region", "stifle").Replace(pattern)
-		if strings.HasSuffix(path, "/line") {
-			out = append(out, path+"?text=HR+high", path+"?text=zq")
+	out := []string{pattern}
+	for _, name := range regexp.MustCompile(`:\w+`).FindAllString(pattern, -1) {
+		var next []string
+		for _, path := range out {
+			for _, value := range sc.fillers(pattern, name, attempt, n) {
+				next = append(next, strings.Replace(path, name, value, 1))
+			}
 		}
-		if out = append(out, path); !strings.Contains(pattern, ":n") {
-			break
-		}
+		out = next
+	}
+	if strings.HasSuffix(pattern, "/line") {
+		out = append(out, out[0]+"?text=HR+high", out[0]+"?text=zq")
 	}
 	return out
+}
+
+// fillers are what can stand in place of a parameter; of one that is not known
+// here, the attempt and a number.
+func (sc *school) fillers(pattern, name, attempt string, n int) []string {
+	switch name {
+	case ":id":
+		if strings.Contains(pattern, "/people/") {
+			return []string{sc.idOf("student")}
+		}
+		return []string{attempt}
+	case ":n":
+		var all []string
+		for i := range n + 1 {
+			all = append(all, fmt.Sprint(i+1))
+		}
+		return all
+	case ":species":
+		return []string{"dog"}
+	case ":region":
+		return []string{"stifle"}
+	case ":token":
+		return []string{sc.s.askCheck(face.Person{ID: sc.idOf("student")}).token}
+	case ":clip":
+		return []string{clipBeats, clipFirst, clipSecond}
+	}
+	return []string{attempt, "1"}
 }
 
 // TestNothingHiddenLeaves plants marks in every hidden place of a case and walks
@@ -213,6 +256,7 @@ func TestNothingHiddenLeaves(t *testing.T) {
 	for _, told := range []string{markTeaching, "Osteoarthritis"} {
 		require.Contains(t, report, told, "the debrief tells what the marks hid, so the walk can find it")
 	}
+	require.Contains(t, string(v.get(v.path("")).body), markCue, "and the words of what was heard are told now")
 	second := sc.as("student").begin(sc.plantedID())
 	sc.walk("student2", second.id, 1, func(where string, r *reply) { lookFor(t, "a second visit: "+where, r, secrets, rates) })
 
@@ -256,6 +300,24 @@ func (b *syncBuffer) Write(p []byte) (int, error) {
 	return b.b.Write(p)
 }
 func (b *syncBuffer) String() string { b.mu.Lock(); defer b.mu.Unlock(); return b.b.String() }
+
+// The words of sounds leave with the grant, to the student it was given to.
+func TestWordsOfSoundsLeaveWithTheGrantOnly(t *testing.T) {
+	sc := planted(t)
+	before := sc.as("student").begin(sc.plantedID())
+	sc.grants("student", false, true)
+	after := sc.as("student").begin(sc.plantedID())
+	for _, v := range []*visit{before, after} {
+		n := playPlanted(v)
+		who, secrets := "student2", plantedMarks()
+		if v == before {
+			who = "student"
+		}
+		sc.walk(who, v.id, n, func(where string, r *reply) { lookFor(t, where, r, secrets, nil) })
+	}
+	require.Contains(t, string(after.get(after.path("")).body), markCue)
+	require.NotContains(t, string(before.get(before.path("")).body), markCue)
+}
 
 // TestMediaTellOnlyWhatIsInThem: every clip has the same size whatever is in it,
 // a sound has no chunks but its format and samples, a picture one constant delay.

@@ -8,8 +8,9 @@ import (
 	"dewclaw/server/store"
 )
 
-// attempt is the public state. The caller holds l.mu.
-func (l *live) attempt(row store.Attempt) face.Attempt {
+// attempt is the public state; shown: what was there may be told, so the words
+// of what was heard are too. The caller holds l.mu.
+func (l *live) attempt(row store.Attempt, shown bool) face.Attempt {
 	a := face.Attempt{ID: row.ID, Patient: l.face, Track: row.Track, State: row.State, Started: row.Started,
 		Traced: l.row.Alternatives.Traced, Described: l.row.Alternatives.Described,
 		Clock: l.clock(), Last: len(l.entries), Contact: l.contact, Ended: row.Ended, Absent: []string{}}
@@ -19,7 +20,7 @@ func (l *live) attempt(row store.Attempt) face.Attempt {
 	if row.State != store.StateOpen {
 		a.Contact = 0
 	}
-	a.Acts = l.acts(0, l.row.Alternatives.Described || row.State == store.StateGraded)
+	a.Acts = l.acts(0, l.row.Alternatives.Described || shown)
 	a.Sheet = l.sheet(len(l.entries))
 	a.Examined = l.uncharted(a.Sheet, len(l.entries))
 	for _, step := range l.cat.Steps {

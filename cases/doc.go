@@ -4,7 +4,8 @@
 //
 // # Files
 //
-// A library is a directory with catalogue/*.yaml and cases/*.yaml. Load lays
+// A library is a directory with catalogue/*.yaml, cases/*.yaml and, where a
+// school has recordings or pictures of its own, media/. Load lays
 // several over one another: a file of a later one takes the place of the file
 // of the same name. Files are YAML, and strict: one document, no anchors, no
 // aliases, no unknown key, no repeated key, at most 64 kB a case and 512 kB a
@@ -110,6 +111,45 @@
 // Further members: fragile (moderate, severe: how it worsens under handling),
 // withhold (triage only: steps that are a hazard before the patient is stable)
 // and mirror (true: the seed may swap left and right throughout).
+//
+// # Media
+//
+// A school's own recording, photograph or clip can stand in the place of ours at
+// one act, keyed by step or step@site; for one act a list may hold a sound and a
+// picture:
+//
+//	media:
+//	  heart.auscultate@left apex:
+//	    file: willow-apex.wav        # in media/, beside cases/; the bare name
+//	    rate: 96                     # where a rate is counted in it: how many there are a minute
+//	    consent: "written, owner, 2026-03-02, kept at the school's office"  # 3 to 200 characters
+//	    licence: "school's own, teaching only"                              # 3 to 200 characters
+//	  skin.inspect:
+//	    file: willow-flank.jpg
+//	    shows: [skin.lesions]        # of the step's fields; left out: those that ours would give there
+//	    consent: ...
+//	    licence: ...
+//
+// Files are WAV, PNG, JPEG and GIF; package media says which of each, and what is
+// made of them. What else a file says - names, places, dates - is not passed on.
+// A field that is shown is sensed as sound or picture, its cue kept for whoever
+// is given words; one that ours would give and the school's does not is
+// described. Where a rate is counted, what is there at that act is the stated
+// rate, whatever the stress: it has to lie in the truth's spread. A medium is
+// the same for every seed, so the choices that it shows must not be drawn: state
+// each under truth, as one value. Times and readings belong to one patient and
+// stay with ours, and a case with media is not mirrored. Loudness is made
+// alike: say by the truth that a heart is muffled, for its recording cannot.
+// A picture where others have none tells that something is to be seen: give
+// pictures of what is normal too.
+//
+// Media are made when the library is loaded, at most 64 MB together (a recording
+// takes 1 MB whatever its length), so that a broken one is told at start and not
+// met by a student. It breaks its case and no other; a file in media/ that no
+// case names is listed by Broken too. No link is followed. A case's text gets a
+// line for each medium with the hash of what is served, "# medium HASH sense
+// key", and Hash covers it: a case whose recording was replaced is another case.
+// Medium.Bytes is what a server keeps with an attempt, and LoadKept takes.
 //
 // # Checks
 //

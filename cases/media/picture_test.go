@@ -317,8 +317,8 @@ func TestManyColoursAreTakenToTheNearest(t *testing.T) {
 func TestBadPictures(t *testing.T) {
 	jpg, pic, film := jpegWith(t, quarters(64, 48), nil), pngWith(t, quarters(64, 48)), clipOf(t, 4, 10)
 	bomb := bytes.Clone(pic)
-	binary.BigEndian.PutUint32(bomb[16:], 60000)
-	binary.BigEndian.PutUint32(bomb[20:], 60000)
+	binary.BigEndian.PutUint32(bomb[16:], 30000)
+	binary.BigEndian.PutUint32(bomb[20:], 30000)
 	binary.BigEndian.PutUint32(bomb[29:], crc32.ChecksumIEEE(bomb[12:29]))
 	wide := bytes.Clone(film)
 	binary.LittleEndian.PutUint16(wide[6:], 60000)
@@ -331,7 +331,7 @@ func TestBadPictures(t *testing.T) {
 		"a PNG that is cut short":  {".png", string(pic[:len(pic)-20]), "damaged picture or cut short"},
 		"a JPEG that is cut short": {".jpg", string(jpg[:len(jpg)-9]), "damaged picture or cut short"},
 		"a GIF that is cut short":  {".gif", string(film[:len(film)-9]), "it is cut short"},
-		"a bomb":                   {".png", string(bomb), "it is 60000 by 60000 pixels; right would be at least 16 by 16 and at most 20 million"},
+		"a bomb":                   {".png", string(bomb), "it is 30000 by 30000 pixels; right would be at least 16 by 16 and at most 20 million"},
 		"a dot":                    {".png", string(pngWith(t, quarters(4, 4))), "it is 4 by 4 pixels"},
 		"a wide GIF":               {".gif", string(wide), "it is 60000 by 80 pixels"},
 		"a GIF without frames":     {".gif", string(film[:13]) + "\x3b", "it holds no frame"},

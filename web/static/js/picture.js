@@ -1,13 +1,17 @@
 // What is seen at an act: the picture, and under a fold the same in words.
 
-import { h } from "./dom.js";
+import { fill, h } from "./dom.js";
 
 /** A picture that says so when it does not come. */
 export function picture(url, words, title) {
   const alt = words.join(" ") || `What you see: ${title}`;
   const img = h("img", { class: "picture", src: url, alt, loading: "lazy", decoding: "async" });
-  const again = h("p", { class: "wrong", hidden: true, role: "status" }, "The picture did not come. ", h("button", { type: "button", onclick: () => { again.hidden = true; img.hidden = false; img.src = url; } }, "Try again"));
-  img.addEventListener("error", () => { again.hidden = false; img.hidden = true; });
+  const again = h("div", { role: "status" });
+  const retry = () => { fill(again); img.hidden = false; img.src = url; };
+  img.addEventListener("error", () => {
+    img.hidden = true;
+    fill(again, h("p", { class: "wrong" }, "The picture did not come. ", h("button", { type: "button", onclick: retry }, "Try again")));
+  });
   return h("div", { class: "seen-here" }, img, again,
     words.length > 0 && h("details", { class: "in-words" }, h("summary", { class: "small" }, "In words"), words.map((w) => h("p", {}, w))));
 }

@@ -19,6 +19,8 @@ var stillLooks = slices.Concat([]look{
 	{"front teeth", []string{"teeth.broken", "teeth.bite"}, false, (*view).frontTeeth},
 	{"front teeth of a rabbit", []string{"incisors.bite", "incisors.length", "incisors.surface"}, false, (*view).rabbitFront},
 	{"cheek teeth of a rabbit", []string{"teeth.upper", "teeth.lower", "tongue.edge", "cheek.lining"}, false, (*view).cheekTeeth},
+	{"eye", []string{"eye.discharge", "eye.lids", "eye.position", "conjunctiva.colour", "sclera.colour", "cornea.surface", "third.eyelid"}, false, (*view).eye},
+	{"nose", []string{"nose.discharge", "nose.surface"}, false, (*view).nose},
 	{"posture", []string{"posture", "demeanour"}, false, (*view).posture},
 	{"nodes of the head", []string{"node.mandibular.size", "node.mandibular.texture", "node.parotid.size", "node.retropharyngeal.size"}, false, (*view).headNodes},
 	{"lump", []string{"skin.lump"}, false, lump("skin.lump")},
@@ -92,6 +94,17 @@ var strokes = map[string]map[string]int{
 	"teeth.lower":      {"level": 0, "small points": 1, "spur": 2, "bridge": 3},
 	"tongue.edge":      {"whole": 0, "grooved": 1, "raw": 2},
 	"cheek.lining":     {"whole": 0, "raw": 1, "packed": 2},
+	"eye.discharge":    {"none": 0, "dry crumb": 1, "watery": 2, "mucous": 3, "yellow": 4},
+	"eye.lids": {"fit": int(senses.Fit), "small wart": int(senses.Wart), "turned in": int(senses.TurnedIn), "turned out": int(senses.TurnedOut),
+		"drooping": int(senses.Drooping), "squeezed": int(senses.Squeezed)},
+	"eye.position":       {"level": int(senses.LevelEye), "sunken": int(senses.Sunken), "bulging": int(senses.Bulging), "flicking": int(senses.Flicking)},
+	"conjunctiva.colour": {"pink": 0, "pale": 1, "red": 2, "yellow": 3},
+	"sclera.colour": {"white": int(senses.ClearWhite), "crowded vessels": int(senses.Crowded), "yellow": int(senses.YellowWhite),
+		"bloody": int(senses.BloodyWhite), "straw": int(senses.StrawWhite)},
+	"cornea.surface": {"clear": int(senses.ClearFront), "hazy": int(senses.Hazy), "pitted": int(senses.Pitted), "pigmented": int(senses.Pigmented), "dry": int(senses.DryFront)},
+	"third.eyelid":   {"down": 0, "raised": 1, "red bulge": 2},
+	"nose.discharge": {"none": 0, "clear drop": 1, "yellow": 2, "bloody": 3},
+	"nose.surface":   {"moist": 0, "dry": 1, "thickened": 2, "raw": 3},
 	"posture": {"relaxed": int(senses.AtEase), "neck out": int(senses.NeckOut), "hunched": int(senses.Hunched), "praying": int(senses.Bowed),
 		"favours a limb": int(senses.OffLimb), "recumbent": int(senses.OnSide), "pressed flat": int(senses.PressedLow),
 		"rocked back": int(senses.RockedBack), "pawing": int(senses.Pawing), "rolling": int(senses.Rolling)},
@@ -138,4 +151,14 @@ func (v *view) cheekTeeth() senses.Picture {
 
 func (v *view) posture() senses.Picture {
 	return senses.Posture{Species: v.species(), Stance: senses.Stance(v.stroke("posture")), Manner: senses.Manner(v.stroke("demeanour"))}.Picture()
+}
+
+func (v *view) eye() senses.Picture {
+	return senses.Eye{Discharge: v.stroke("eye.discharge"), Lids: senses.Lids(v.stroke("eye.lids")), Set: senses.Set(v.stroke("eye.position")),
+		Lining: v.stroke("conjunctiva.colour"), White: senses.White(v.stroke("sclera.colour")), Front: senses.Front(v.stroke("cornea.surface")),
+		Third: v.stroke("third.eyelid"), Creamy: v.species() == "rabbit"}.Picture()
+}
+
+func (v *view) nose() senses.Picture {
+	return senses.Nose{Species: v.species(), Discharge: v.stroke("nose.discharge"), Surface: v.stroke("nose.surface"), Right: v.site == "right"}.Picture()
 }

@@ -204,10 +204,50 @@ func bow(share int) move {
 	}
 }
 
+// sprawl stretches the limbs out along the floor, by degrees, forwards above 0,
+// and lets the trunk down on to it.
+func sprawl(fore, hind int) move {
+	return func(b *bones, of piece, from, at dot) dot {
+		down := b.ground - b.belly - 40
+		near := func(reach [2]int, joint dot, degrees int) dot {
+			if from[0] >= reach[0] && from[0] <= reach[1] {
+				at = turned(at, joint, degrees*ramp(from[1], joint[1]-30, joint[1]+40))
+			}
+			return at
+		}
+		switch {
+		case of == farFore:
+			at = turned(at, dot{b.elbow[0], b.elbow[1]}, (fore-16)*1000)
+		case of == farHind:
+			at = turned(at, dot{b.stifle[0] + 40, b.stifle[1]}, (hind-12)*1000)
+		case of == trunk && from[0] < (b.fore[1]+b.hind[0])/2:
+			at = near(b.fore, b.elbow, fore)
+		case of == trunk:
+			at = near(b.hind, dot{b.stifle[0] + 40, b.stifle[1]}, hind)
+		}
+		at[1] += down
+		return at
+	}
+}
+
+// shrunk makes the whole smaller towards a place on the floor.
+func shrunk(share int) move {
+	return func(b *bones, _ piece, _, at dot) dot {
+		return dot{600 + (at[0]-600)*share/1000, b.ground + (at[1]-b.ground)*share/1000}
+	}
+}
+
+// rear tilts the forehand up about the hind foot, by degrees, down below 0.
+func rear(degrees int) move {
+	return func(b *bones, _ piece, _, at dot) dot {
+		return turned(at, dot{b.hind[1] - 60, b.ground}, degrees*1000)
+	}
+}
+
 // upended turns the body over on its back.
 func upended() move {
 	return func(b *bones, _ piece, _, at dot) dot {
-		at[1] = b.ground - at[1]*7/8 + 60
+		at[1] = b.ground - at[1]*7/8 + 30
 		return at
 	}
 }

@@ -75,20 +75,37 @@ func (c Condition) bonesSeen(s *still, b *body, moves []move) {
 	if c.Fat < -200 {
 		for i := range 9 {
 			x := b.fore[1] + (b.hind[0]+50-b.fore[1])*i/9
-			y := 40 + 12*(i%2)
-			s.line(thin, at(x, y+10), at(x+12, y+10-c.lean()*60/1000), at(x+24, y+10))
+			y := (b.ridge(x+12)-b.back)*1000/deep + 50
+			s.line(thin, at(x, y), at(x+12, y-c.lean()*60/1000), at(x+24, y))
 		}
 	}
 	if size := (300 - c.Fat) * 60 / 1300; size > 6 {
 		hook := b.hind[0] + 50
 		s.line(inked, at(hook-size/2, 70+size), at(hook+size/4, 60), at(hook+size, 70+size*2))
 	}
-	if c.fat() > 450 {
+	if c.fat() > 700 {
 		n := (c.fat() - 250) / 250
 		for i := range n {
 			s.line(thin, at(b.fore[0]+60-i*24, -40+i*30), at(b.fore[0]+40-i*24, 90+i*30), at(b.fore[0]+66-i*24, 200+i*30))
 		}
 	}
+}
+
+// ridge is the height of the back at a place along it.
+func (b *body) ridge(x int) int {
+	top := b.belly
+	for _, st := range b.strokes {
+		if st.piece != trunk || st.pen != coat || len(st.dots) < 40 {
+			continue
+		}
+		for i := 1; i < len(st.dots); i++ {
+			p, q := st.dots[i-1], st.dots[i]
+			if p[0] <= x && x < q[0] || q[0] <= x && x < p[0] {
+				top = min(top, p[1]+(q[1]-p[1])*(x-p[0])/(q[0]-p[0]))
+			}
+		}
+	}
+	return top
 }
 
 // sag lowers the belly towards the flank, and draws it up below 0.

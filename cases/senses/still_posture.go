@@ -46,7 +46,7 @@ func (p Posture) Picture() Picture {
 	}
 	floor := b.top + b.ground*b.scale/1000
 	if p.Stance == OnSide || p.Stance == Rolling {
-		s.oval(faint, 500, floor-40, 450, 90)
+		s.shape(pen(`class="g" fill="#857c8d" fill-opacity=".16"`), dot{90, floor - 90, 1}, dot{870, floor - 90, 1}, dot{952, floor + 24, 1}, dot{8, floor + 24, 1})
 	} else {
 		s.poly(faint, dot{30, floor + 2}, dot{930, floor + 2})
 	}
@@ -109,7 +109,7 @@ var mannerOf = map[string]map[Manner]bearing{
 		Friendly:  {-26, -6, -8, 10, 0, 1000},
 		Wary:      {18, 2, 6, 0, 0, 1000},
 		Fearful:   {30, 4, 18, 2, 0, 985},
-		Defensive: {42, -30, -36, -16, 0, 1000},
+		Defensive: {42, -12, -36, -16, 0, 1000},
 	},
 	"rabbit": {
 		Calm:      {0, 0, 0, 0, 0, 1000},
@@ -134,19 +134,22 @@ var stances = map[Stance][]move{
 	Hunched:    {nod(-42), tip(-14), arch(80, 50), stride(-46, 60)},
 	Bowed:      {nod(6), tip(4), stride(150, -20), bow(540)},
 	OffLimb:    {nod(-10), bend(false, 34, -62)},
-	OnSide:     {nod(-8), stride(60, 40), squat(520)},
+	OnSide:     {prick(20), nod(-70), tip(66), sprawl(82, -70), squat(700), shrunk(860)},
 	PressedLow: {nod(-34), tip(30), squat(560)},
 	RockedBack: {nod(-24), lean(70), stride(150, 50)},
 	Pawing:     {nod(-26), tip(-6), bend(false, 48, -30)},
-	Rolling:    {nod(14), bend(false, 20, -50), bend(true, 20, 40), upended()},
+	Rolling:    {nod(6), bend(false, 20, -50), bend(true, 20, 40), upended()},
 }
 
 var stanceOf = map[string]map[Stance][]move{
-	"horse":  {OffLimb: {nod(-10), bend(false, 20, 0)}},
-	"cattle": {OffLimb: {nod(-6), bend(true, 12, -26)}, Hunched: {nod(-30), tip(-10), arch(80, 40), stride(-30, 60)}},
+	"cat":    {OffLimb: {nod(-10), bend(false, 46, -76)}},
+	"horse":  {OnSide: {prick(40), wag(-50), nod(-64), tip(58), sprawl(82, -72), squat(720), shrunk(820)}, OffLimb: {nod(-10), bend(false, 20, 0)}},
+	"cattle": {OnSide: {wag(-30), nod(-74), tip(86), sprawl(82, -70), squat(700), shrunk(800)}, OffLimb: {nod(-6), bend(true, 6, 22)}, Hunched: {nod(-30), tip(-10), arch(80, 40), stride(-30, 60)}},
 	"rabbit": {
 		Bowed:   {nod(-20), tip(14), stride(90, -70), squat(600)},
 		Hunched: {nod(-26), tip(-8), arch(60, 60), stride(-20, 40)},
 		NeckOut: {nod(26), tip(26), stride(50, 0)},
+		OffLimb: {rear(5), bend(false, 30, 10)},
+		OnSide:  {prick(70), nod(-56), tip(50), sprawl(60, -60), squat(600), shrunk(900)},
 	},
 }

@@ -138,10 +138,10 @@
 // rate, whatever the stress: it has to lie in the truth's spread. A medium is
 // the same for every seed, so the choices that it shows must not be drawn: state
 // each under truth, as one value. Times and readings belong to one patient and
-// stay with ours, and a case with media is not mirrored. Loudness is made
-// alike: say by the truth that a heart is muffled, for its recording cannot.
-// A picture where others have none tells that something is to be seen: give
-// pictures of what is normal too.
+// stay with ours, as does a pulse that is felt, and a case with media is not
+// mirrored. Loudness is made alike: say by the truth that a heart is muffled, for
+// its recording cannot. A picture where others have none tells that something is
+// to be seen: give pictures of what is normal too.
 //
 // Media are made when the library is loaded, at most 64 MB together (a recording
 // takes 1 MB whatever its length), so that a broken one is told at start and not

@@ -32,6 +32,10 @@ func (q *caseCheck) media() {
 		if slices.ContainsFunc(q.k.Media[:i], func(o Medium) bool { return o.Key() == m.Key() && o.Sense() == m.Sense() }) {
 			q.say(m.at, "%s has a %s already; an act has one sound and one picture", m.Key(), m.Sense())
 		}
+		if m.Sense() == media.Sound && slices.ContainsFunc(ears, func(x ear) bool { return x.step == step.ID && x.lies != "" }) {
+			q.say(m.at, "at %s a pulse is felt in a second channel of ours, which no recording of yours has; leave ours there", step.ID)
+			continue
+		}
 		q.mediumShows(m, step)
 	}
 }

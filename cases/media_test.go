@@ -299,6 +299,7 @@ func TestBadMedia(t *testing.T) {
 		{"mouth.refill: {file: willow-breath.gif, shows: [crt], " + papers + "}", "crt is read to a figure of its own patient"},
 		{apex + "[{file: willow-apex.wav, rate: 92, " + papers + "}, {file: willow-apex.wav, rate: 92, " + papers + "}]", "heart.auscultate@left apex has a sound already; an act has one sound and one picture"},
 		{apex + "{file: willow-apex.wav, rate: 92, " + papers + "}\n  " + apex + "{file: willow-apex.wav, rate: 92, " + papers + "}", `"heart.auscultate@left apex" stands twice in media`},
+		{"pulse.palpate@left: {file: willow-apex.wav, " + papers + "}", "at pulse.palpate a pulse is felt in a second channel of ours, which no recording of yours has; leave ours there"},
 		{"testes.palpate@left: {file: good.png, shows: [testes.feel], " + papers + "}", "does not apply to a patient of this sex and age"},
 		{"coat.inspect: {file: good.png, shows: [coat.quality], " + papers + "}", ""},
 	} {

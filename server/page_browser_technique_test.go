@@ -246,7 +246,7 @@ func TestTraceAndWords(t *testing.T) {
 	}
 	require.NoError(t, json.Unmarshal([]byte(b.value(inkOf)), &first))
 	require.Greater(t, stat.Correlation(first.Ink, extents(clip, first.At, len(first.Ink)), nil), .8)
-	require.Less(t, stat.Correlation(first.Ink, extents(clip, first.At+.2, len(first.Ink)), nil), .6, "a fifth of a second off is seen to be off")
+	require.Less(t, stat.Correlation(first.Ink, extents(clip, first.At+.07, len(first.Ink)), nil), .6, "seven hundredths of a second off are seen to be off")
 	time.Sleep(700 * time.Millisecond)
 	require.NoError(t, json.Unmarshal([]byte(b.value(inkOf)), &second))
 	require.Greater(t, second.At, first.At+.5)

@@ -155,7 +155,7 @@ func (v *view) posture() senses.Picture {
 
 func (v *view) eye() senses.Picture {
 	return senses.Eye{Discharge: v.stroke("eye.discharge"), Lids: senses.Lids(v.stroke("eye.lids")), Set: senses.Set(v.stroke("eye.position")),
-		Lining: v.stroke("conjunctiva.colour"), White: senses.White(v.stroke("sclera.colour")), Front: senses.Front(v.stroke("cornea.surface")),
+		Lining: v.stroke("conjunctiva.colour"), White: senses.Sclera(v.stroke("sclera.colour")), Front: senses.Front(v.stroke("cornea.surface")),
 		Third: v.stroke("third.eyelid"), Creamy: v.species() == "rabbit"}.Picture()
 }
 

@@ -8,7 +8,7 @@ type Eye struct {
 	Lids      Lids
 	Set       Set
 	Lining    int // of the lower lid: 0 pink, 1 pale, 2 red, 3 yellow
-	White     White
+	White     Sclera
 	Front     Front
 	Third     int  // the third eyelid: 0 down, 1 raised, 2 a red bulge
 	Creamy    bool // what is thick is whitish
@@ -38,13 +38,13 @@ const (
 	Flicking
 )
 
-// White is the white of the eye.
-type White int
+// Sclera is the white of the eye.
+type Sclera int
 
 // The whites.
 const (
-	ClearWhite White = iota
-	Crowded          // thick dark vessels
+	ClearWhite Sclera = iota
+	Crowded           // thick dark vessels
 	YellowWhite
 	BloodyWhite
 	StrawWhite

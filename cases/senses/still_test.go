@@ -39,7 +39,7 @@ func stills() map[string]Picture {
 			out[fmt.Sprint("front ", sp, i)] = FrontTeeth{sp, Crown(i), Jaw(i % 3)}.Picture()
 			out[fmt.Sprint("cheek ", i)] = CheekTeeth{i, i, i % 3, i % 3}.Picture()
 			out[fmt.Sprint("rabbit ", i)] = RabbitFront{i % 3, i % 3, 1}.Picture()
-			out[fmt.Sprint("eye ", i)] = Eye{4, Lids(i), Set(i), i, White(i), Front(i), min(i, 2), true}.Picture()
+			out[fmt.Sprint("eye ", i)] = Eye{4, Lids(i), Set(i), i, Sclera(i), Front(i), min(i, 2), true}.Picture()
 			out[fmt.Sprint("nose ", sp, i)] = Nose{sp, i, i, i%2 == 0}.Picture()
 			out[fmt.Sprint("ear ", i)] = EarCanal{StalkCanal, Drum(i)}.Picture()
 			f := Felt{Long: 40, Thick: 36, Give: Give(i), Surface: Knotty, Hold: Hold(i), Top: Top(i), Gland: true, Broad: true, Place: "jaw"}

@@ -95,7 +95,7 @@ func soundsText(a store.Alternatives) string {
 	if !a.Any() {
 		return ""
 	}
-	return "Sounds were given " + soundWays(a) + " besides: how loud something was is not marked; whether it was there, where and when is."
+	return "Sounds were also given " + soundWays(a) + ". How loud something was is not marked; whether it was there, and where and when, is."
 }
 
 // unloud are words that say of a grade which is a loudness that it is not marked.
@@ -120,5 +120,5 @@ func quietly(w say.Words, cat *cases.Catalogue, a store.Alternatives) say.Words 
 	if !a.Any() {
 		return w
 	}
-	return unloud{w, cat, "How loud it was is not marked, for sounds were given " + soundWays(a) + "."}
+	return unloud{w, cat, "How loud it was is not marked, for sounds were also given " + soundWays(a) + "."}
 }

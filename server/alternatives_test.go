@@ -152,7 +152,7 @@ func TestTheDebriefSaysHowSoundsWereGiven(t *testing.T) {
 		marks[traced] = murmurMark(t, r)
 
 		page := string(sc.browser("instructor").get("/visits/" + id + "/debrief").is(http.StatusOK).body)
-		const said = "Sounds were given as a trace besides: how loud something was is not marked; whether it was there, where and when is."
+		const said = "Sounds were also given as a trace. How loud something was is not marked; whether it was there, and where and when, is."
 		require.Equal(t, traced, strings.Contains(page, said))
 		require.Equal(t, traced, strings.Contains(string(sc.browser("instructor").get("/").body), "sounds also as a trace"))
 		require.Contains(t, page, "Heard: ", "what was heard is told to everybody once the visit is over")
@@ -162,7 +162,7 @@ func TestTheDebriefSaysHowSoundsWereGiven(t *testing.T) {
 	require.Less(t, heard.Points, seen.Points)
 	require.Equal(t, seen.Max, seen.Points)
 	require.Contains(t, heard.Reason, "grade")
-	require.Contains(t, seen.Reason, "How loud it was is not marked, for sounds were given as a trace.")
+	require.Contains(t, seen.Reason, "How loud it was is not marked, for sounds were also given as a trace.")
 	require.NotContains(t, seen.Reason, "grade is part")
 }
 

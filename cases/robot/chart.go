@@ -2,6 +2,8 @@ package robot
 
 import (
 	"bytes"
+	"image"
+	"image/draw"
 	"image/gif"
 	"slices"
 	"strconv"
@@ -23,8 +25,7 @@ func (v *player) chart(e rubric.Entry) {
 		value, over := v.read(e, pc, f)
 		value = v.distort(f, value)
 		at := rubric.Place{Field: pc.Field, Site: pc.Site}
-		had, ok := v.charted[at]
-		if value == "" || ok && (had == value || over > 0 || stays(f, e, had, value)) {
+		if had, ok := v.charted[at]; value == "" || ok && (had == value || over > 0) {
 			continue
 		}
 		v.charted[at] = value
@@ -36,12 +37,6 @@ func (v *player) chart(e rubric.Entry) {
 			Interpretation: v.interpret(f, value),
 		})
 	}
-}
-
-// stays says of a field that is charted once and met at several sites that what
-// was found at one of them is not taken back where it is not heard.
-func stays(f *rubric.Field, e rubric.Entry, had, value string) bool {
-	return !f.PerSite && e.Act.Site != "" && slices.Contains(f.Normal, value) && !slices.Contains(f.Normal, had)
 }
 
 // line says whether a value gets a line of its own.
@@ -107,18 +102,22 @@ func (v *player) timed(e rubric.Entry) string {
 // second, so that many patients show the very same one.
 var watched sync.Map
 
+// watch lays frame upon frame, as a page does, until the print of the finger
+// has the colour that the gum has thirty pixels below it.
 func watch(clip []byte) string {
 	pic, err := gif.DecodeAll(bytes.NewReader(clip))
 	if err != nil || len(pic.Image) == 0 {
 		return ""
 	}
 	w, h := pic.Config.Width, pic.Config.Height
+	seen := image.NewRGBA(image.Rect(0, 0, w, h))
 	release := 0
 	for i, frame := range pic.Image {
-		if !bytes.Equal(frame.Pix, pic.Image[0].Pix) && release == 0 {
-			release = i
+		draw.Draw(seen, frame.Rect, frame, frame.Rect.Min, draw.Over)
+		if release == 0 && i > 0 && frame.Rect.Dx()*frame.Rect.Dy() > 1 {
+			release = i // the first change: the finger is gone
 		}
-		if release > 0 && frame.ColorIndexAt(w/2, h/2) == frame.ColorIndexAt(w/2, h/2+30) {
+		if release > 0 && seen.RGBAAt(w/2, h/2) == seen.RGBAAt(w/2, h/2+30) {
 			return (rubric.Milli(i-release) * rubric.Milli(pic.Delay[i]) * 10).String()
 		}
 	}

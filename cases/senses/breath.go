@@ -1,13 +1,28 @@
 package senses
 
-import "sync"
-
 // Breath is a chest to watch.
 type Breath struct {
-	Rate   int    // breaths a minute; 0 or less is a still chest, more than 360 is taken as 360
-	Phase  uint64 // where in a breath the clip begins
-	Effort int    // 0 quiet to 4: how far the flank moves
+	Species string // dog, cat, horse, cattle or rabbit; another is drawn as a dog
+	Rate    int    // breaths a minute; 0 or less is a still chest, more than 360 is taken as 360
+	Phase   uint64 // where in a breath the clip begins
+	Effort  int    // 0 none, 1 mild, 2 moderate, 3 severe, 4 agonal
+	In, Out int    // thousandths of a breath that drawing it and letting it out take; 0 is 420 of each, the rest a pause
+	Depth   Depth
+	Opposed bool // the chest falls while the flank rises
+	Open    bool // the mouth is open
+	Push    bool // the belly presses the breath out
 }
+
+// Depth is how far ribs and flank move at rest.
+type Depth int
+
+// The depths of a breath.
+const (
+	Usual   Depth = iota
+	Quick         // a pant: small, and mostly of the flank
+	Shallow       // the ribs hardly move
+	Deep
+)
 
 // breathCentis is the delay of a frame in hundredths of a second: 12.5 frames a
 // second follow a chest up to 375 breaths a minute.
@@ -15,7 +30,9 @@ const (
 	breathCentis = 8
 	breathFrames = Seconds * 100 / breathCentis
 	maxBreaths   = 360
-	breathSize   = 1 << 19 // bytes of every clip; a test holds that no clip needs more
+	breathSize   = 120000 // bytes of every clip; a test holds that no clip needs more
+	breathWide   = 240
+	breathHigh   = 140
 )
 
 // turn is the place within a breath at a frame, 1<<16 a breath; inspiration begins at 0.
@@ -52,60 +69,52 @@ func (b Breath) Within(seconds int) int {
 	return n
 }
 
-// Picture renders the clip.
-func (b Breath) Picture() Picture { return Picture{"image/gif", b.gif()} }
+// Picture renders the clip: a GIF of 60 s and 120,000 bytes. It runs round
+// without a seam, for it holds a whole number of breaths.
+func (b Breath) Picture() Picture { return Picture{"image/gif", b.reel().gif()} }
 
-func (b Breath) gif() []byte {
-	frames := make([][]byte, breathFrames)
-	pics := flanks()
+func (b Breath) reel() reel { return b.filmed(b.patient()) }
+
+func (b Breath) filmed(p *watched) reel {
+	known := map[[2]int]*canvas{}
+	frames := make([]*canvas, breathFrames)
 	for f := range frames {
-		frames[f] = pics[b.level(f)]
-	}
-	return film(frames, breathCentis, breathSize)
-}
-
-// levels is how finely the rise of the flank is drawn.
-const levels = 29
-
-// level is the rise of the flank: up in two fifths of a breath, down in three,
-// further with effort.
-func (b Breath) level(frame int) int {
-	const full = 1 << 16
-	t := b.turn(frame)
-	if t < full*2/5 {
-		t = t * 5 / 4 // 0 to half a turn
-	} else {
-		t = full/2 + (t-full*2/5)*5/6 // half to a whole turn
-	}
-	rise := (1<<15 - bhaskara(t+full/4)) / 2 // 0 .. 1<<15
-	reach := 12 + 4*min(max(b.Effort, 0), 4)
-	return min(rise*reach>>15, levels-1)
-}
-
-// flanks are the pictures of every level, packed once.
-var flanks = sync.OnceValue(func() [][]byte {
-	out := make([][]byte, levels)
-	for l := range out {
-		out[l] = flank(l).packed()
-	}
-	return out
-})
-
-// flank draws a trunk from the side: the back stands still, the ribs and the
-// belly line move.
-func flank(level int) *canvas {
-	c := new(canvas)
-	for x := 8; x < wide-8; x++ {
-		bow := bhaskara((x - 8) * (1 << 15) / (wide - 16)) // 0 .. 1<<15 .. 0
-		c.dot(x, 18-bow*8>>15)
-		c.dot(x, 46+bow*(4+level*9/10)>>15)
-	}
-	for rib := range 5 {
-		x0 := 30 + rib*15
-		for y := 18; y < 46; y++ {
-			bow := bhaskara((y - 18) * (1 << 15) / 28)
-			c.dot(x0+rib*level/16+bow*(6+level/4)>>15, y)
+		rise, push := b.rise(b.turn(f))
+		at := [2]int{p.reach[0] * rise / 1000, (p.reach[1]*rise - p.push*push) / 1000}
+		if known[at] == nil {
+			known[at] = p.breathing(at[0], at[1])
 		}
+		frames[f] = known[at]
 	}
-	return c
+	return reel{frames: frames, own: p.colours(), centis: breathCentis, size: breathSize}
+}
+
+// rise is how far the breath is drawn, and how hard the belly presses, at a
+// place in it: 0 to 1000.
+func (b Breath) rise(turn int) (rise, push int) {
+	in, out := b.In, b.Out
+	if in <= 0 || out <= 0 {
+		in, out = 420, 420
+	}
+	at := turn * (in + out + max(0, 1000-in-out)) >> 16
+	switch {
+	case at < in:
+		return swing(at * 1000 / in), 0
+	case at < in+out:
+		t := (at - in) * 1000 / out
+		return 1000 - swing(t), max(0, bhaskara((t-300)*(1<<15)/700)*1000>>15)
+	}
+	return 0, 0
+}
+
+// swing goes from 0 to 1000 along half a wave, at thousandths of the way.
+func swing(t int) int { return (1<<15 - bhaskara(t*(1<<15)/1000+1<<14)) * 1000 >> 16 }
+
+// excursions are how far chest and flank come out at full breath, in pixels, by
+// depth: at no effort, and what each grade of effort adds in sixteenths.
+var excursions = [...]struct{ chest, flank, chestMore, flankMore int }{
+	Usual:   {4, 5, 12, 30},
+	Quick:   {2, 4, 8, 16},
+	Shallow: {1, 3, 4, 20},
+	Deep:    {6, 7, 20, 32},
 }

@@ -20,13 +20,14 @@ var stillLooks = slices.Concat([]look{
 	{"front teeth of a rabbit", []string{"incisors.bite", "incisors.length", "incisors.surface"}, false, (*view).rabbitFront},
 	{"cheek teeth of a rabbit", []string{"teeth.upper", "teeth.lower", "tongue.edge", "cheek.lining"}, false, (*view).cheekTeeth},
 	{"eye", []string{"eye.discharge", "eye.lids", "eye.position", "conjunctiva.colour", "sclera.colour", "cornea.surface", "third.eyelid"}, false, (*view).eye},
+	{"ear flap", []string{"ear.discharge", "pinna.skin", "ear.redness"}, false, (*view).flap},
 	{"nose", []string{"nose.discharge", "nose.surface"}, false, (*view).nose},
 	{"posture", []string{"posture", "demeanour"}, false, (*view).posture},
 	{"nodes of the head", []string{"node.mandibular.size", "node.mandibular.texture", "node.parotid.size", "node.retropharyngeal.size"}, false, (*view).headNodes},
 	{"lump", []string{"skin.lump"}, false, lump("skin.lump")},
 	{"lump of the gland", []string{"mammae.lump"}, false, lump("mammae.lump")},
 }, nodeLooks("prescapular", "axillary", "popliteal", "inguinal", "supramammary", "subiliac"),
-	faceLooks("head", "ear", "cheek", "neck", "forelimb", "forepaw", "forehoof", "chest", "abdomen", "mammae", "navel", "spine",
+	faceLooks("head", "cheek", "neck", "forelimb", "forepaw", "forehoof", "chest", "abdomen", "mammae", "navel", "spine",
 		"hip", "hindlimb", "stifle", "hock", "hindpaw", "hindhoof", "tail"))
 
 // nodeLooks are the nodes that are felt alone.
@@ -103,6 +104,9 @@ var strokes = map[string]map[string]int{
 		"bloody": int(senses.BloodyWhite), "straw": int(senses.StrawWhite)},
 	"cornea.surface": {"clear": int(senses.ClearFront), "hazy": int(senses.Hazy), "pitted": int(senses.Pitted), "pigmented": int(senses.Pigmented), "dry": int(senses.DryFront)},
 	"third.eyelid":   {"down": 0, "raised": 1, "red bulge": 2},
+	"ear.discharge":  {"none": 0, "trace of wax": 1, "brown greasy": 2, "dark crumbs": 3, "yellow": 4},
+	"pinna.skin":     {"smooth": int(senses.SmoothFlap), "crusted rim": int(senses.CrustedRim), "cushion": int(senses.Cushion), "scratched": int(senses.Scratched)},
+	"ear.redness":    {"none": 0, "mild": 1, "marked": 2},
 	"nose.discharge": {"none": 0, "clear drop": 1, "yellow": 2, "bloody": 3},
 	"nose.surface":   {"moist": 0, "dry": 1, "thickened": 2, "raw": 3},
 	"posture": {"relaxed": int(senses.AtEase), "neck out": int(senses.NeckOut), "hunched": int(senses.Hunched), "praying": int(senses.Bowed),
@@ -157,6 +161,11 @@ func (v *view) eye() senses.Picture {
 	return senses.Eye{Discharge: v.stroke("eye.discharge"), Lids: senses.Lids(v.stroke("eye.lids")), Set: senses.Set(v.stroke("eye.position")),
 		Lining: v.stroke("conjunctiva.colour"), White: senses.Sclera(v.stroke("sclera.colour")), Front: senses.Front(v.stroke("cornea.surface")),
 		Third: v.stroke("third.eyelid"), Creamy: v.species() == "rabbit"}.Picture()
+}
+
+func (v *view) flap() senses.Picture {
+	return senses.Flap{Species: v.species(), Skin: senses.FlapSkin(v.stroke("pinna.skin")), Discharge: v.stroke("ear.discharge"),
+		Redness: v.stroke("ear.redness"), Layered: v.species() == "rabbit"}.Picture()
 }
 
 func (v *view) nose() senses.Picture {

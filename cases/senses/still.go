@@ -18,8 +18,8 @@ const (
 // stillHead opens a picture. Ink, paper and coat follow the page, light or
 // dark; what is tissue has one colour and one dark line on both.
 const stillHead = `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 960 720" width="960" height="720" fill="none" stroke="#211d26" stroke-width="6" stroke-linecap="round" stroke-linejoin="round">
-<style>.f{stroke-width:3}.c{fill:#f1ebdf}.r{fill:#ddd5c6}.s{fill:#211d26}.d{stroke:#43282b}.e{stroke:#43282b;stroke-width:3}.g{stroke:#857c8d;stroke-width:3}.w{fill:#fcfaf4}.h{stroke:#43282b;fill:#e3c3a6}text{font:26px sans-serif;fill:#211d26;stroke:none}
-@media(prefers-color-scheme:dark){svg{stroke:#ece7dd}.c{fill:#443c4b}.r{fill:#322b39}.s{fill:#ece7dd}.w{fill:#1b1820}text{fill:#ece7dd}.h{fill:#c9a688}}</style>
+<style>.f{stroke-width:3}.c{fill:#f1ebdf}.r{fill:#ddd5c6}.s{fill:#211d26}.d{stroke:#43282b}.e{stroke:#43282b;stroke-width:3}.g{stroke:#857c8d;stroke-width:3}.w{fill:#fcfaf4}.h{stroke:#43282b;fill:#e3c3a6}text{font:40px sans-serif;fill:#211d26;stroke:none}
+@media(prefers-color-scheme:dark){svg{stroke:#ece7dd}.c{fill:#443c4b}.r{fill:#322b39}.s{fill:#131117}.w{fill:#1b1820}text{fill:#ece7dd}.h{fill:#c9a688}}</style>
 `
 
 // pen is how a shape is drawn: the attributes of its element.

@@ -82,7 +82,7 @@ func (z Size) Picture() Picture {
 	s.poly(inked, dot{x, 690}, dot{x + z.Scale, 690})
 	s.poly(inked, dot{x, 678}, dot{x, 702})
 	s.poly(inked, dot{x + z.Scale, 678}, dot{x + z.Scale, 702})
-	s.word(x+z.Scale+62, 700, "10 mm")
+	s.word(x+z.Scale+84, 706, "10 mm")
 	return s.Picture()
 }
 
@@ -146,7 +146,7 @@ func (z Size) panel(s *still, f Felt, left, wide int, id string) {
 	z.surface(s, f, cx, long, thick, rise)
 	z.finger(s, f, max(left+z.mm(fingerWide)/2+6, cx-long/2-z.mm(fingerWide)*7/10))
 	if f.Place != "" {
-		s.word((left+right)/2, 40, f.Place)
+		s.word((left+right)/2, 50, f.Place)
 	}
 }
 

@@ -151,6 +151,9 @@ func (t Teeth) row(s *still, j jaw) {
 // bleeds draws a ragged edge and blood upon the crowns.
 func (t Teeth) bleeds(s *still, j jaw) {
 	for i, c := range j.teeth {
+		if i+1 == j.skip {
+			continue
+		}
 		y := j.edge - j.back(i)
 		s.shape(flat(RGB{0x8e, 0x1c, 0x22}), dot{c.x - c.half - 6, y + 4, 1}, dot{c.x - c.half/2, y + 30, 1}, dot{c.x - c.half/5, y + 8, 1}, dot{c.x + c.half/3, y + 26, 1}, dot{c.x + c.half, y + 2, 1})
 		if i%3 == 1 || c.half > 50 {

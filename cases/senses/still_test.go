@@ -40,6 +40,7 @@ func stills() map[string]Picture {
 			out[fmt.Sprint("cheek ", i)] = CheekTeeth{i, i, i % 3, i % 3}.Picture()
 			out[fmt.Sprint("rabbit ", i)] = RabbitFront{i % 3, i % 3, 1}.Picture()
 			out[fmt.Sprint("eye ", i)] = Eye{4, Lids(i), Set(i), i, Sclera(i), Front(i), min(i, 2), true}.Picture()
+			out[fmt.Sprint("flap ", sp, i)] = Flap{sp, FlapSkin(i), 3, min(i, 2), i%2 == 0}.Picture()
 			out[fmt.Sprint("nose ", sp, i)] = Nose{sp, i, i, i%2 == 0}.Picture()
 			out[fmt.Sprint("ear ", i)] = EarCanal{StalkCanal, Drum(i)}.Picture()
 			f := Felt{Long: 40, Thick: 36, Give: Give(i), Surface: Knotty, Hold: Hold(i), Top: Top(i), Gland: true, Broad: true, Place: "jaw"}
@@ -85,7 +86,7 @@ func TestStillPicturesAreWellFormedAndAlikeInLength(t *testing.T) {
 // picture of the same length, no panic.
 func TestStillPicturesOfNothing(t *testing.T) {
 	for _, p := range []Picture{Gum{Species: "newt"}.Picture(), Condition{"newt", 0}.Picture(), Posture{Species: "newt"}.Picture(), Face{"newt", 0}.Picture(),
-		Nose{Species: "newt"}.Picture(), Face{"dog", 5}.Picture(), Face{"dog", -1}.Picture(), Size{}.Picture()} {
+		Nose{Species: "newt"}.Picture(), Flap{Species: "newt"}.Picture(), Face{"dog", 5}.Picture(), Face{"dog", -1}.Picture(), Size{}.Picture()} {
 		require.Len(t, p.Bytes, stillSize)
 		require.NotContains(t, string(p.Bytes), "<path")
 	}
@@ -239,6 +240,7 @@ func BenchmarkStill(b *testing.B) {
 		{"size", func() Picture { return Size{[]Felt{{Long: 40, Thick: 36, Gland: true}, {}, {}}, 50}.Picture() }},
 		{"posture", func() Picture { return Posture{"horse", Pawing, Fearful}.Picture() }},
 		{"eye", func() Picture { return Eye{Discharge: 4, White: Crowded}.Picture() }},
+		{"flap", func() Picture { return Flap{"rabbit", CrustedRim, 3, 2, true}.Picture() }},
 		{"nose", func() Picture { return Nose{"dog", 2, 3, false}.Picture() }},
 		{"face", func() Picture { return Face{"cat", 3}.Picture() }},
 	} {

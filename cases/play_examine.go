@@ -143,7 +143,7 @@ func (p *Patient) senses(t *turn, step *Step) {
 // whoever is given them in place of the clip.
 func (p *Patient) percept(step *Step, f *Field, at rubric.Place, value, site string) rubric.Percept {
 	out := rubric.Percept{Field: at.Field, Site: at.Site, Sense: cmp.Or(p.sensed(step, f, site), "words")}
-	if out.Sense != "words" && !f.Chosen() {
+	if out.Sense != "words" && (f.Kind == "count" || f.Kind == "time") {
 		out.Words = step.Label
 		if site != "" {
 			out.Words += ", " + site

@@ -9,7 +9,7 @@ const rows = {
   "": { label: "Hands and eyes", draw: palm },
   stethoscope: { draw: "M11 5 H8 V15 C8 28 28 28 28 15 V5 H25 M18 25 V32 C18 44 35 44 35 32 V29 M41 23 A6 6 0 1 1 29 23 A6 6 0 1 1 41 23 M37 23 A2 2 0 1 1 33 23 A2 2 0 1 1 37 23", still: true },
   thermometer: { draw: "M6 42 L17 31 M15 29 L33 9 C38 5 43 10 39 15 L19 33 Z M30 14 L34 18 M22 23 L29 15 L33 19 L26 27 Z" },
-  penlight: { draw: "M7 41 L25 23 L29 27 L11 45 Z M25 23 L27 17 L35 25 L29 27 M34 13 L38 5 M38 18 L45 13 M38 23 L46 24 M12 36 L16 40", still: true },
+  penlight: { draw: "M7 41 L25 23 L29 27 L11 45 Z M25 23 L27 17 L35 25 L29 27 M34 13 L38 5 M38 18 L45 13 M38 23 L46 24 M12 36 L16 40" },
   otoscope: { draw: rod + " M17 24 V9 H31 V24 Z M17 11 L5 15 V19 L17 22 M31 13 H35 V20 H31" },
   ophthalmoscope: { draw: rod + " M36 14 A12 10 0 1 1 12 14 A12 10 0 1 1 36 14 M27 14 A3 3 0 1 1 21 14 A3 3 0 1 1 27 14" },
   scales: { draw: "M5 37 H43 V43 H5 Z M24 37 V22 M13 6 H35 V22 H13 Z M18 17 C20 11 28 11 30 17 M24 17 L27 13", still: true },

@@ -162,13 +162,13 @@ func relative(b *strings.Builder, command byte, from dot, dots ...dot) {
 
 // handle is the control point beside q on the way from q to r, having come from p.
 func handle(p, q, r dot) dot {
-	dp, dr := apart(p, q), apart(q, r)
+	dp, dr := int64(apart(p, q)), int64(apart(q, r))
 	if dp == 0 {
 		return dot{q[0] + (r[0]-q[0])/3, q[1] + (r[1]-q[1])/3}
 	}
 	den := 3 * dp * (dp + dr)
 	f := func(p, q, r int) int {
-		return (dp*dp*r - dr*dr*p + (2*dp*dp+3*dp*dr+dr*dr)*q) / den
+		return int((dp*dp*int64(r) - dr*dr*int64(p) + (2*dp*dp+3*dp*dr+dr*dr)*int64(q)) / den)
 	}
 	return dot{f(p[0], q[0], r[0]), f(p[1], q[1], r[1])}
 }
@@ -181,7 +181,7 @@ func apart(a, b dot) int {
 
 // turned is a dot turned about a pivot, clockwise, by thousandths of a degree.
 func turned(p, pivot dot, milli int) dot {
-	a := milli * (1 << 16) / 360000
+	a := int(int64(milli) * (1 << 16) / 360000)
 	sin, cos := bhaskara(a), bhaskara(a+1<<14)
 	x, y := p[0]-pivot[0], p[1]-pivot[1]
 	return dot{pivot[0] + (x*cos-y*sin)/(1<<15), pivot[1] + (x*sin+y*cos)/(1<<15), p[2]}

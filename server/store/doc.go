@@ -27,7 +27,7 @@
 //
 //	AddPerson(ctx, NewPerson{Login, Role, Name, PasswordHash}) (Person, error)
 //	Person(ctx, id); PersonByLogin(ctx, login) (Person, error); People(ctx) ([]Person, error)
-//	SetPassword(ctx, id, phc); SetRole(ctx, id, role); Rename(ctx, id, name); ErasePerson(ctx, id) error
+//	SetPassword(ctx, id, phc); ChangeRole(ctx, id, role, note); Rename(ctx, id, name); ErasePerson(ctx, id) error
 //	GrantAlternatives(ctx, NewGrant{Person, By, Want, Reason}) (changed bool, err error); Grants(ctx, person) ([]Grant, error)
 //	AnswerSoundCheck(ctx, person, asked, passed) error   each once
 //	FoldLogin(login) string: the form in which two logins are the same

@@ -60,6 +60,9 @@ func (s *Store) enrolOne(tx *gorm.DB, cohort string, e *Enrolment) error {
 			return err
 		}
 	}
+	if e.Member == "" { // who has left meanwhile is out as wanted
+		return tx.Where("cohort = ? AND person = ?", cohort, e.Person).Delete(&Member{}).Error
+	}
 	return s.setMember(tx, cohort, e.Person, e.Member)
 }
 

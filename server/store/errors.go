@@ -22,6 +22,7 @@ var (
 	ErrClosed      = errors.New("the attempt is finished and takes no more acts")
 	ErrUsed        = errors.New("used already")
 	ErrExpired     = errors.New("expired")
+	ErrLast        = errors.New("the last one stays")
 	ErrBusy        = errors.New("the database is busy; try again")
 	ErrShut        = errors.New("the store is closed")
 	ErrReadOnly    = errors.New("the database cannot be written")

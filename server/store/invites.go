@@ -33,16 +33,18 @@ type NewInvite struct {
 
 // AddInvite adds a one-time link and takes the person's earlier unused ones away.
 func (s *Store) AddInvite(ctx context.Context, n NewInvite) error {
+	return s.inWrite(ctx, "add invite", func(tx *gorm.DB) error { return s.addInvite(tx, n) })
+}
+
+func (s *Store) addInvite(tx *gorm.DB, n NewInvite) error {
 	if n.Token == "" || !n.Expires.After(s.now()) {
-		return fmt.Errorf("add invite: %w: a token and a time to come are needed", ErrInvalid)
+		return fmt.Errorf("%w: a token and a time to come are needed", ErrInvalid)
 	}
-	return s.inWrite(ctx, "add invite", func(tx *gorm.DB) error {
-		if err := tx.Where("person = ? AND used = 0", n.Person).Delete(&Invite{}).Error; err != nil {
-			return err
-		}
-		return tx.Create(&Invite{TokenHash: digest(n.Token), Person: n.Person, MadeBy: n.By,
-			Created: s.now(), Expires: n.Expires}).Error
-	})
+	if err := tx.Where("person = ? AND used = 0", n.Person).Delete(&Invite{}).Error; err != nil {
+		return err
+	}
+	return tx.Create(&Invite{TokenHash: digest(n.Token), Person: n.Person, MadeBy: n.By,
+		Created: s.now(), Expires: n.Expires}).Error
 }
 
 // Invite returns the invite of a token while it can be used; otherwise

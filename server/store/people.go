@@ -112,14 +112,6 @@ func (s *Store) SetPassword(ctx context.Context, id, phc string) error {
 	return s.setPerson(ctx, "set password", id, "password_hash", phc)
 }
 
-// SetRole gives a person another role, from the next request on.
-func (s *Store) SetRole(ctx context.Context, id, role string) error {
-	if role == "" {
-		return fmt.Errorf("set role: %w: a role is needed", ErrInvalid)
-	}
-	return s.setPerson(ctx, "set role", id, "role", role)
-}
-
 func (s *Store) setPerson(ctx context.Context, op, id, column, value string) error {
 	done := s.write.WithContext(ctx).Model(&Person{}).Where("id = ? AND erased = 0", id).Update(column, value)
 	return oneRow(op, done)
@@ -139,9 +131,12 @@ func (s *Store) Rename(ctx context.Context, id, name string) error {
 // under the random id, with what they were marked by. Words that the
 // person typed into an act (a report to the veterinarian, a reason) stay with
 // the act; those of a review that was asked go. Where there is a legal hold it is
-// ErrNotFound, as for nobody.
+// ErrNotFound, as for nobody; the last coordinator stays (ErrLast).
 func (s *Store) ErasePerson(ctx context.Context, id string) error {
 	return s.inWrite(ctx, "erase person", func(tx *gorm.DB) error {
+		if err := keepsCoordinator(tx, id); err != nil {
+			return err
+		}
 		gone := map[string]any{"login": "", "login_key": "erased " + id, "password_hash": "", "erased": micros(s.now()),
 			"leaving": 0, "alternatives": "", "check_answered": 0, "check_passed": 0}
 		if err := oneRow("row", tx.Model(&Person{}).Where("id = ? AND erased = 0 AND hold = ''", id).Updates(gone)); err != nil {

@@ -53,15 +53,15 @@ func TestPeopleNeedALoginANameAndARole(t *testing.T) {
 func TestPeopleChange(t *testing.T) {
 	s := storetest.New(t)
 	p := s.MakePerson("student")
-	require.NoError(t, s.SetRole(t.Context(), p.ID, "instructor"))
+	require.NoError(t, s.ChangeRole(t.Context(), p.ID, "instructor", store.Note{Deed: "change role"}))
 	require.NoError(t, s.SetPassword(t.Context(), p.ID, "hash"))
 	require.NoError(t, s.Rename(t.Context(), p.ID, " New Name "))
 	p, err := s.Person(t.Context(), p.ID)
 	require.NoError(t, err)
 	require.Equal(t, []string{"instructor", "hash", "New Name"}, []string{p.Role, p.PasswordHash, p.Name})
 
-	require.ErrorIs(t, s.SetRole(t.Context(), p.ID, ""), store.ErrInvalid)
-	require.ErrorIs(t, s.SetRole(t.Context(), "nobody", "student"), store.ErrNotFound)
+	require.ErrorIs(t, s.ChangeRole(t.Context(), p.ID, "", store.Note{Deed: "change role"}), store.ErrInvalid)
+	require.ErrorIs(t, s.ChangeRole(t.Context(), "nobody", "student", store.Note{Deed: "change role"}), store.ErrNotFound)
 	require.ErrorIs(t, s.SetPassword(t.Context(), "nobody", "x"), store.ErrNotFound)
 	require.ErrorIs(t, s.Rename(t.Context(), "nobody", "x"), store.ErrNotFound)
 }

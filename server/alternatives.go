@@ -2,7 +2,6 @@ package server
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"strings"
 
@@ -13,7 +12,9 @@ import (
 )
 
 // grant says which other ways of giving sounds a person has from now on. A
-// visit that is begun keeps those that it began with. Nobody grants to themselves.
+// visit that is begun keeps those that it began with. Nobody grants to
+// themselves, and an instructor to the students of the own cohorts only: others
+// are absent.
 func (s *Server) grant(ctx context.Context, by face.Person, id string, want store.Alternatives, reason string) (bool, error) {
 	switch reason = strings.TrimSpace(reason); {
 	case id == by.ID:
@@ -21,12 +22,12 @@ func (s *Server) grant(ctx context.Context, by face.Person, id string, want stor
 	case reason == "" || len(reason) > store.MaxReason:
 		return false, invalid("/reason", fmt.Sprintf("Say by whose decision, in at most %d bytes. It is kept with your name and the time.", store.MaxReason))
 	}
-	changed, err := s.store.GrantAlternatives(ctx, store.NewGrant{Person: id, By: by.ID, Want: want, Reason: reason})
-	if errors.Is(err, store.ErrNotFound) {
-		return false, &Fault{Kind: ErrMissing, Cause: err}
+	if _, err := s.account(ctx, by, id); err != nil {
+		return false, err
 	}
+	changed, err := s.store.GrantAlternatives(ctx, store.NewGrant{Person: id, By: by.ID, Want: want, Reason: reason})
 	if err != nil {
-		return false, fmt.Errorf("grant: %w", err)
+		return false, missing("grant", err)
 	}
 	if changed {
 		s.log.Info("alternatives were changed", "to", want.String()) // who and for whom is in the table of grants
@@ -34,23 +35,37 @@ func (s *Server) grant(ctx context.Context, by face.Person, id string, want stor
 	return changed, nil
 }
 
-// accounts lists everybody with how sounds are given to them.
-func (s *Server) accounts(ctx context.Context) ([]face.Account, error) {
+// accounts lists everybody; how sounds are given to them only of those whose
+// visits this person may see, for it may tell of somebody's health.
+func (s *Server) accounts(ctx context.Context, who face.Person) ([]face.Account, error) {
 	rows, err := s.store.People(ctx)
 	if err != nil {
 		return nil, fmt.Errorf("people: %w", err)
 	}
+	r, err := s.reachOf(ctx, who)
+	if err != nil {
+		return nil, err
+	}
 	out := make([]face.Account, 0, len(rows))
 	for _, p := range rows {
-		out = append(out, faceAccount(p))
+		if r.sees(p.ID) {
+			out = append(out, faceAccount(p))
+		} else {
+			out = append(out, face.Account{Person: facePerson(p)})
+		}
 	}
 	return out, nil
 }
 
-// account is one person with how sounds are given to them.
-func (s *Server) account(ctx context.Context, id string) (face.Account, error) {
+// account is one person with how sounds are given to them. Who is out of reach
+// is absent.
+func (s *Server) account(ctx context.Context, who face.Person, id string) (face.Account, error) {
+	r, err := s.reachOf(ctx, who)
+	if err != nil {
+		return face.Account{}, err
+	}
 	p, err := s.store.Person(ctx, id)
-	if err == nil && !p.Erased.IsZero() {
+	if err == nil && (!p.Erased.IsZero() || !r.sees(id)) {
 		err = store.ErrNotFound
 	}
 	if err != nil {
@@ -60,7 +75,7 @@ func (s *Server) account(ctx context.Context, id string) (face.Account, error) {
 }
 
 func faceAccount(p store.Person) face.Account {
-	a := face.Account{Person: facePerson(p), Traced: p.Alternatives.Traced, Described: p.Alternatives.Described}
+	a := face.Account{Person: facePerson(p), InReach: true, Traced: p.Alternatives.Traced, Described: p.Alternatives.Described}
 	if !p.CheckPassed.IsZero() {
 		a.SoundCheck = &p.CheckPassed
 	}

@@ -10,6 +10,7 @@ import (
 	"dewclaw/cases"
 	"dewclaw/cases/robot"
 	"dewclaw/rubric"
+	"dewclaw/server/auth"
 	"dewclaw/server/face"
 	"dewclaw/server/store"
 
@@ -253,4 +254,28 @@ func TestAlternativesHoldWhereMarksAreMadeAnew(t *testing.T) {
 			require.GreaterOrEqual(t, f.Tolerance, len(f.Of))
 		}
 	}
+}
+
+// An instructor sees and changes how sounds are given to the own students only:
+// it may tell of somebody's health.
+func TestSoundsOfOthersStudentsAreAbsent(t *testing.T) {
+	sc := newSchool(t)
+	_, err := sc.s.AddPerson(t.Context(), "stranger", "Person stranger", auth.Instructor, testPassword)
+	require.NoError(t, err)
+	sc.grants("student", true, true)
+	of := sc.idOf("student")
+	stranger := sc.as("stranger")
+	var list peopleAnswer
+	stranger.get("/api/v1/people").is(http.StatusOK).into(&list)
+	for _, row := range list.People {
+		require.False(t, row.Traced || row.Described || row.SoundCheck != nil, row.Login)
+	}
+	stranger.send("POST", "/api/v1/people/"+of+"/alternatives", grantForm{Reason: "x"}).problem(http.StatusNotFound, "missing")
+	page := sc.browser("stranger")
+	page.get("/people?of=" + of).is(http.StatusNotFound)
+	page.post("/people/"+of+"/alternatives", "reason", "x").is(http.StatusNotFound)
+	require.NotContains(t, string(page.get("/people").body), "as a trace")
+	p, err := sc.s.store.Person(t.Context(), of)
+	require.NoError(t, err)
+	require.Equal(t, store.Alternatives{Traced: true, Described: true}, p.Alternatives)
 }

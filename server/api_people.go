@@ -33,7 +33,7 @@ type grantForm struct {
 }
 
 func (s *Server) apiPeople(c *gin.Context) error {
-	rows, err := s.accounts(c.Request.Context())
+	rows, err := s.accounts(c.Request.Context(), person(c))
 	if err != nil {
 		return err
 	}
@@ -62,7 +62,7 @@ func (s *Server) apiGrant(c *gin.Context) error {
 	if _, err := s.grant(ctx, person(c), id, store.Alternatives{Traced: f.Traced, Described: f.Described}, f.Reason); err != nil {
 		return err
 	}
-	a, err := s.account(ctx, id)
+	a, err := s.account(ctx, person(c), id)
 	if err != nil {
 		return err
 	}

@@ -53,6 +53,8 @@
 //	s.report(ctx, who, id) (face.Report, error)             // ErrMissing until it may be seen
 //	s.catalogue(species) (*face.Catalogue, error)           // labels: c.Step(id).Label, c.Value(field, value)
 //	s.setupNeeded(ctx) (bool, error); s.setUp(c, token, login, name, password) error
+//	s.accounts(ctx, who) ([]face.Account, error); s.grant(ctx, by, id, store.Alternatives, reason) (changed bool, err error)
+//	s.askCheck(who) soundCheck; s.answerCheck(ctx, who, check, beats, deep) (heard, error)
 //	s.people(ctx) ([]face.Person, error); s.invite(ctx, by, login, name, auth.Role) (face.Person, link string, error)
 //	s.join(c, token, password) error                        // the one-time link of an invited person
 //	s.notice(c, text)                                       // shown on the next page, once

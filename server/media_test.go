@@ -161,6 +161,11 @@ func TestFiftyListenersRenderOnce(t *testing.T) {
 	}
 	require.Equal(t, "1", figure(t, sc.s.media, `dewclaw_media_requests_total{result="miss"}`))
 	require.Equal(t, "1", figure(t, sc.s.media, "dewclaw_media_render_duration_seconds_count"))
+	private := httptest.NewRecorder()
+	sc.s.private().ServeHTTP(private, httptest.NewRequest("GET", "/metrics", nil))
+	for _, name := range []string{"dewclaw_media_requests_total", "dewclaw_media_cache_bytes", "dewclaw_media_cache_clips", "dewclaw_media_render_duration_seconds"} {
+		require.Contains(t, private.Body.String(), name, "on the private address")
+	}
 }
 
 // A drawing is nobody's page: it loads and runs nothing, wherever it is opened.

@@ -89,7 +89,7 @@ func exampleFinish() *finishPage {
 
 func examplePeople() *peoplePage {
 	return &peoplePage{
-		Base: Base{Title: "People"}, People: []accountRow{{Person: examplePerson("student"), Sounds: "as a trace", Checked: "25 Nov 2026, 09:30", Change: "/people?of=person#sounds"}}, Manage: true, Roles: []string{"student", "instructor"},
+		Base: Base{Title: "People"}, People: []accountRow{{Person: examplePerson("student"), Known: true, Sounds: "as a trace", Checked: "25 Nov 2026, 09:30", Change: "/people?of=person#sounds"}}, Manage: true, Roles: []string{"student", "instructor"},
 		Role: "student", Link: "https://school.example/join?token=t", Invited: "Kim Example", Wrong: "This login is taken.",
 		Sounds: &soundsForm{ID: "person", Name: "Kim Example", Reason: "Letter of the school", Traced: true, Wrong: "Say by whose decision.",
 			Log: []grantRow{{At: "25 Nov 2026, 09:30", By: "Robin Example", Was: "heard only", Became: "as a trace", Reason: "Letter of the school"}}},

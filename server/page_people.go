@@ -60,7 +60,7 @@ func (s *Server) showPeople(c *gin.Context) error {
 		return err
 	}
 	if id := c.Query("of"); id != "" && auth.May(auth.Role(person(c).Role), auth.GrantSounds) {
-		if p.Sounds, err = s.soundsForm(c.Request.Context(), id); err != nil {
+		if p.Sounds, err = s.soundsForm(c, id); err != nil {
 			return err
 		}
 	}
@@ -101,7 +101,7 @@ func (s *Server) address(c *gin.Context) string {
 }
 
 func (s *Server) peoplePage(c *gin.Context) (*peoplePage, error) {
-	people, err := s.accounts(c.Request.Context())
+	people, err := s.accounts(c.Request.Context(), person(c))
 	if err != nil {
 		return nil, err
 	}

@@ -16,6 +16,7 @@ import (
 // accountRow is a person in the list.
 type accountRow struct {
 	face.Person
+	Known   bool   // how sounds are given may be told to who reads this
 	Sounds  string // ways in which sounds are given besides
 	Checked string // when a sound check was last passed
 	Change  string // where it is changed; empty: not by who reads this
@@ -37,11 +38,11 @@ type grantRow struct{ At, By, Was, Became, Reason string }
 func accountRows(all []face.Account, who face.Person) []accountRow {
 	rows := make([]accountRow, 0, len(all))
 	for _, a := range all {
-		row := accountRow{Person: a.Person, Sounds: soundWays(store.Alternatives{Traced: a.Traced, Described: a.Described})}
+		row := accountRow{Person: a.Person, Known: a.InReach, Sounds: soundWays(store.Alternatives{Traced: a.Traced, Described: a.Described})}
 		if a.SoundCheck != nil {
 			row.Checked = day(*a.SoundCheck)
 		}
-		if auth.May(auth.Role(who.Role), auth.GrantSounds) && a.ID != who.ID {
+		if auth.May(auth.Role(who.Role), auth.GrantSounds) && a.InReach && a.ID != who.ID {
 			row.Change = "/people?of=" + url.QueryEscape(a.ID) + "#sounds"
 		}
 		rows = append(rows, row)
@@ -50,8 +51,9 @@ func accountRows(all []face.Account, who face.Person) []accountRow {
 }
 
 // soundsForm is the form of one person, as things stand.
-func (s *Server) soundsForm(ctx context.Context, id string) (*soundsForm, error) {
-	a, err := s.account(ctx, id)
+func (s *Server) soundsForm(c *gin.Context, id string) (*soundsForm, error) {
+	ctx := c.Request.Context()
+	a, err := s.account(ctx, person(c), id)
 	if err != nil {
 		return nil, err
 	}
@@ -104,7 +106,7 @@ func (s *Server) doGrant(c *gin.Context) error {
 	if again != nil {
 		return again
 	}
-	if p.Sounds, again = s.soundsForm(ctx, id); again != nil {
+	if p.Sounds, again = s.soundsForm(c, id); again != nil {
 		return again
 	}
 	p.Sounds.Traced, p.Sounds.Described, p.Sounds.Reason, p.Sounds.Wrong = want.Traced, want.Described, reason, row.text

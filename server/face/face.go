@@ -18,10 +18,12 @@ type Person struct {
 	Role  string `json:"role"` // student, instructor or coordinator
 }
 
-// Account is a person as who may see the list of people sees them: how sounds
-// are given to them besides being heard, and when they last passed a sound check.
+// Account is a person as who may see the list of people sees them. How sounds
+// are given to them besides being heard, and when they last passed a sound
+// check, is told of those only whose visits the reader may see.
 type Account struct {
 	Person
+	InReach    bool       `json:"-"` // the rest is told
 	Traced     bool       `json:"traced"`
 	Described  bool       `json:"described"`
 	SoundCheck *time.Time `json:"sound_check,omitempty"`

@@ -98,16 +98,6 @@ func (v *view) at(field, site string) string {
 // choice is the choice of a field at the site that is looked at.
 func (v *view) choice(field string) string { return v.at(field, v.site) }
 
-// grade is the row of a graded choice at the site that is looked at, 0 the
-// first; 0 also where this species has no such field.
-func (v *view) grade(field string) int {
-	at, ok := v.p.somewhere(field, v.site)
-	if !ok {
-		return 0
-	}
-	return max(0, v.p.gradeAt(v.p.cat.Field(field), at.Site))
-}
-
 // milli is a number of the patient at the moment of the act, in thousandths of
 // its unit; 0 where this species has no such field.
 func (v *view) milli(field string) int {

@@ -2,7 +2,7 @@ package senses
 
 // Gait is an animal that is watched as it goes.
 type Gait struct {
-	Species string // as of a Breath; a rabbit hops
+	Species string // as of a Breath; a cat walks and jumps down, a rabbit hops
 	Right   bool   // the right side is seen, the head to the right
 	Lame    [4]int // how lame each limb is, 0 to 5: near fore, far fore, near hind, far hind
 	Manner  Gaited
@@ -33,9 +33,9 @@ const (
 // The limbs in the order of Lame.
 const (
 	nearFore = iota
-	farFore2
+	farForeLimb
 	nearHind
-	farHind2
+	farHindLimb
 )
 
 // leg is a stretch of the clip: one gait, so many strides.
@@ -47,7 +47,8 @@ type leg struct {
 	ground  int    // units that the ground passes in a stride
 	lift    int    // units that a foot is lifted
 	bounce  int    // units that the trunk rises, twice a stride
-	spares  int    // which column of spared a lame limb follows: 0 walk, 1 trot, 2 circle
+	spares  int    // which column of spared a lame limb follows: 0 walk, 1 trot, 2 circle or landing
+	leaps   bool   // down from a ledge
 }
 
 // The footfalls, from the near hind: a walk goes near hind, near fore, far hind,
@@ -63,15 +64,15 @@ var (
 // are derived from what is usual: a dog's walk about a second, its trot two
 // thirds of that, a horse's a little longer.
 var legs = map[string][]leg{
-	"dog":    {{10, 4, walking, 620, 270, 60, 0, 0}, {6, 4, trotting, 440, 380, 80, 8, 1}},
-	"cat":    {{8, 5, walking, 620, 250, 56, 0, 0}, {6, 4, trotting, 450, 340, 70, 8, 1}},
-	"horse":  {{12, 2, walking, 620, 330, 80, 0, 0}, {8, 3, trotting, 420, 440, 110, 10, 1}, {8, 2, trotting, 420, 400, 110, 10, 2}},
-	"cattle": {{16, 4, walking, 640, 280, 64, 0, 0}},
-	"rabbit": {{8, 8, hopping, 420, 420, 70, 26, 0}},
+	"dog":    {{10, 4, walking, 620, 270, 60, 0, 0, false}, {6, 4, trotting, 440, 380, 80, 8, 1, false}},
+	"cat":    {{8, 5, walking, 620, 250, 56, 0, 0, false}, {frames: 24, strides: 1, ground: 250, spares: 2, leaps: true}},
+	"horse":  {{12, 2, walking, 620, 330, 80, 0, 0, false}, {8, 3, trotting, 420, 440, 110, 10, 1, false}, {8, 2, trotting, 420, 400, 110, 10, 2, false}},
+	"cattle": {{16, 4, walking, 640, 280, 64, 0, 0, false}},
+	"rabbit": {{8, 8, hopping, 420, 420, 70, 26, 0, false}},
 }
 
-// spare is how much a limb is spared in a walk (or a hop), a trot and on a
-// circle, in thousandths.
+// spare is how much a limb is spared in a walk (or a hop), a trot, and on a
+// circle or in landing, in thousandths.
 type spare struct {
 	in    [3]int
 	rare  bool // in one stride of three
@@ -84,7 +85,7 @@ type spare struct {
 // association of equine practitioners as relayed; how far each is, derived).
 var spared = map[string][6]spare{
 	"dog":    {{}, {in: [3]int{0, 350, 0}, rare: true}, {in: [3]int{0, 450, 0}}, {in: [3]int{550, 750, 0}}, {in: [3]int{900, 1000, 0}, toe: true}, {in: [3]int{800, 900, 0}, lifts: true}},
-	"cat":    {{}, {in: [3]int{0, 350, 0}, rare: true}, {in: [3]int{350, 450, 0}}, {in: [3]int{600, 750, 0}}, {in: [3]int{900, 1000, 0}, toe: true}, {in: [3]int{800, 900, 0}, lifts: true}},
+	"cat":    {{}, {in: [3]int{0, 0, 300}}, {in: [3]int{350, 0, 450}}, {in: [3]int{600, 0, 800}}, {in: [3]int{900, 0, 1000}, toe: true}, {in: [3]int{800, 0, 1000}, lifts: true}},
 	"horse":  {{}, {in: [3]int{0, 350, 350}, rare: true}, {in: [3]int{0, 0, 500}}, {in: [3]int{0, 600, 700}}, {in: [3]int{600, 850, 900}}, {in: [3]int{1000, 1000, 1000}, toe: true}},
 	"cattle": {{}, {in: [3]int{300, 0, 0}, rare: true}, {in: [3]int{400, 0, 0}}, {in: [3]int{700, 0, 0}}, {in: [3]int{950, 0, 0}, toe: true}, {in: [3]int{900, 0, 0}, lifts: true}},
 	"rabbit": {{}, {in: [3]int{300, 0, 0}, rare: true}, {in: [3]int{400, 0, 0}}, {in: [3]int{700, 0, 0}}, {in: [3]int{950, 0, 0}, toe: true}, {in: [3]int{900, 0, 0}, lifts: true}},
@@ -98,7 +99,7 @@ func (g Gait) reel() reel {
 		g.Species = "dog"
 	}
 	frames := make([]*canvas, 0, gaitFrames)
-	known, trunks := map[shown]*canvas{}, map[[3]int]*canvas{}
+	known, trunks := map[shown]*canvas{}, map[carriage]*canvas{}
 	for _, l := range legs[g.Species] {
 		for stride := range l.strides {
 			for f := range l.frames {
@@ -110,5 +111,5 @@ func (g Gait) reel() reel {
 			}
 		}
 	}
-	return reel{frames: frames, own: []RGB{{0xdd, 0xd5, 0xc6}, {0xc9, 0x5f, 0x6c}, {0xa9, 0x9f, 0xae}, {}}, centis: gaitCentis, size: gaitSize}
+	return reel{frames: frames, own: []RGB{{0xdd, 0xd5, 0xc6}, {0xa9, 0x9f, 0xae}, {}, {}}, centis: gaitCentis, size: gaitSize}
 }

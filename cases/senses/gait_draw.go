@@ -2,17 +2,16 @@ package senses
 
 // draw draws the animal at this moment, its left side to be seen unless it is
 // the right one. Trunks that were drawn are kept by how they are carried.
-func (s *step) draw(trunks map[[3]int]*canvas) *canvas {
+func (s *step) draw(trunks map[carriage]*canvas) *canvas {
 	c := sheet(gaitWide, gaitHigh, plate)
 	b := bodies[s.Species]
 	s.floor(c, b.ground)
-	s.limb(c, farFore2)
-	s.limb(c, farHind2)
-	key := [3]int{s.head, s.rump, s.rise}
-	if trunks[key] == nil {
-		trunks[key] = s.trunk(b)
+	s.limb(c, farForeLimb)
+	s.limb(c, farHindLimb)
+	if trunks[s.carriage] == nil {
+		trunks[s.carriage] = s.trunk(b)
 	}
-	c.lay(trunks[key])
+	c.lay(trunks[s.carriage])
 	s.limb(c, nearHind)
 	s.limb(c, nearFore)
 	if s.Right {
@@ -26,7 +25,7 @@ func (s *step) trunk(b *body) *canvas {
 	c := sheet(gaitWide, gaitHigh, kept)
 	for _, st := range b.strokes {
 		if st = s.above(b, st); len(st.dots) > 1 {
-			c.animal(b, s.window, []stroke{st}, []move{nod(s.head), s.carried()})
+			c.animal(b, s.window, []stroke{st}, []move{nod(s.head), s.carried(), s.tipped()})
 		}
 	}
 	return c
@@ -48,8 +47,9 @@ func (s *step) carried() move {
 func (s *step) above(b *body, st stroke) stroke {
 	out := stroke{pen: st.pen, piece: st.piece}
 	for _, d := range st.dots {
-		limb := d[0] >= b.fore[0] && d[0] <= b.fore[1] || d[0] >= b.hind[0] && d[0] <= b.hind[1]
-		if st.piece != trunk || !limb || d[1] <= s.cut {
+		fore := d[0] >= b.fore[0] && d[0] < b.fore[1]-12 && d[1] > b.elbow[1]-30
+		hind := d[0] >= b.hind[0] && d[0] <= b.hind[1] && d[1] > s.cut
+		if st.piece != trunk || !fore && !hind {
 			out.dots = append(out.dots, d)
 		}
 	}
@@ -71,20 +71,29 @@ func (s *step) limb(c *canvas, i int) {
 	}
 	f := s.feet[i]
 	root := l.root
-	root[0] += f.x/4 - 16*far
-	root = s.carried()(&bodies[s.Species].bones, trunk, l.root, root)
+	b := &bodies[s.Species].bones
+	root[0] += min(max((f.x-s.down[0])/4, -48), 40)
+	root = s.tipped()(b, trunk, l.root, s.carried()(b, trunk, l.root, root))
+	root[0] -= 16 * far
 	l.draw(c, s.window, root, dot{l.foot[0] + f.x - 16*far, l.foot[1] + f.y - 10*far}, f.turn, tint)
 }
+
+// floorTint is the colour of the ground.
+const floorTint = own + 1
 
 // floor draws the ground and marks on it that pass as the animal goes on; they
 // are curved where it goes on a circle.
 func (s *step) floor(c *canvas, y int) {
+	if s.aloft {
+		s.ledge(c, y)
+		return
+	}
 	v := s.window
 	y += 6
 	left, right := v.left-20, v.left+gaitWide*16000/v.scale+20
 	mid := (left + right) / 2
-	c.trace(v.curve([]dot{{left, y - s.bend, 0}, {mid, y + s.bend/2, 0}, {right, y - s.bend, 0}}, false), lineHalf, own+2)
+	c.trace(v.curve([]dot{{left, y - s.bend, 0}, {mid, y + s.bend/2, 0}, {right, y - s.bend, 0}}, false), lineHalf, floorTint)
 	for x := left - left%s.ground + s.gone - s.ground; x < right; x += s.ground / 2 {
-		c.trace([]point{v.at(16*x, 16*(y+12)), v.at(16*(x+36), 16*(y+12))}, lineHalf, own+2)
+		c.trace([]point{v.at(16*x, 16*(y+12)), v.at(16*(x+36), 16*(y+12))}, lineHalf, floorTint)
 	}
 }

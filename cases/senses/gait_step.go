@@ -11,12 +11,19 @@ type step struct {
 
 // shown is all that a frame shows; two that are alike are the same picture.
 type shown struct {
-	head int // degrees that the head is raised
-	rump int // units that the rump is raised
-	rise int // units that the trunk is raised
+	carriage
 	feet [4]foot
 	gone int // units of ground that have passed in this stride
 	bend int // units that the ground is curved
+}
+
+// carriage is how the trunk is carried.
+type carriage struct {
+	head  int    // degrees that the head is raised
+	rump  int    // units that the rump is raised
+	rise  int    // units that the trunk is raised
+	down  [3]int // units across and down, and degrees, on the way from a ledge
+	aloft bool   // it is on that way
 }
 
 // foot is where a foot is, in units from where it stands, and how it is turned.
@@ -27,6 +34,10 @@ type foot struct {
 
 func (g Gait) stepping(l leg, stride, at int) *step {
 	s := &step{Gait: g, walker: walkers[g.Species], leg: l, stride: stride, at: at}
+	if l.leaps {
+		s.leap((at*l.frames + 999) / 1000)
+		return s
+	}
 	for i := range s.feet {
 		s.feet[i] = s.foot(i)
 	}

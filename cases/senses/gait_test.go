@@ -62,26 +62,29 @@ func TestFeetDoNotSlide(t *testing.T) {
 // other side; a trot goes by diagonals (common practice, no source).
 func TestFootfalls(t *testing.T) {
 	down := func(l leg) (order []int) {
-		limbs := []int{nearFore, farFore2, nearHind, farHind2}
+		limbs := []int{nearFore, farForeLimb, nearHind, farHindLimb}
 		slices.SortStableFunc(limbs, func(a, b int) int { return l.steps[a] - l.steps[b] })
 		return limbs
 	}
 	for _, kind := range []string{"dog", "cat", "horse", "cattle"} {
-		require.Equal(t, []int{nearHind, nearFore, farHind2, farFore2}, down(legs[kind][0]), kind)
+		require.Equal(t, []int{nearHind, nearFore, farHindLimb, farForeLimb}, down(legs[kind][0]), kind)
 		for _, l := range legs[kind][1:] {
-			require.Equal(t, l.steps[nearFore], l.steps[farHind2], kind)
-			require.Equal(t, l.steps[farFore2], l.steps[nearHind], kind)
+			require.Equal(t, l.steps[nearFore], l.steps[farHindLimb], kind)
+			require.Equal(t, l.steps[farForeLimb], l.steps[nearHind], kind)
 		}
 	}
 	hop := legs["rabbit"][0].steps
-	require.Equal(t, hop[nearHind], hop[farHind2])
+	require.Equal(t, hop[nearHind], hop[farHindLimb])
 }
 
 // The head rises while a lame forelimb bears weight and sinks on the other; the
 // rump rises over a lame hind limb; the foot stands for a shorter time.
 func TestLamenessIsSeen(t *testing.T) {
 	for kind, all := range legs {
-		l := all[min(1, len(all)-1)]
+		l := all[0]
+		if kind == "dog" || kind == "horse" {
+			l = all[1] // at the trot
+		}
 		for limb := range 4 {
 			for _, grade := range []int{3, 4} {
 				g := Gait{Species: kind}
@@ -126,6 +129,8 @@ func TestGradesDiffer(t *testing.T) {
 		}
 		require.GreaterOrEqual(t, len(seen), 10, kind)
 	}
+	frames := func(m Gaited) []byte { return Gait{Species: "cat", Manner: m}.Picture().Bytes }
+	require.NotEqual(t, frames(Sure), frames(Climbing))
 	for _, l := range legs["dog"] {
 		for at := range 1000 {
 			require.False(t, Gait{Species: "dog", Lame: [4]int{5}}.stepping(l, 0, at).feet[0].stands)
@@ -162,5 +167,21 @@ func TestGaitFitsItsBytes(t *testing.T) {
 				require.Len(t, g.Picture().Bytes, gaitSize, "%+v", g)
 			}
 		}
+	}
+}
+
+// A cat comes down from the ledge to the floor, and spares a lame forefoot as it
+// lands: the foot is in the air when the others bear the weight.
+func TestCatJumpsDown(t *testing.T) {
+	l := legs["cat"][1]
+	for _, m := range []Gaited{Sure, Climbing} {
+		g := Gait{Species: "cat", Manner: m}
+		first, last := g.stepping(l, 0, 0), g.stepping(l, 0, 23*1000/24)
+		for i := range 4 {
+			require.Zero(t, first.feet[i].y)
+			require.Equal(t, jumpDrop, last.feet[i].y)
+		}
+		lame := Gait{Species: "cat", Manner: m, Lame: [4]int{3}}.stepping(l, 0, 15*1000/24)
+		require.Less(t, lame.feet[nearFore].y, lame.feet[farForeLimb].y-40)
 	}
 }

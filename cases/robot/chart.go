@@ -25,7 +25,8 @@ func (v *player) chart(e rubric.Entry) {
 		value, over := v.read(e, pc, f)
 		value = v.distort(f, value)
 		at := rubric.Place{Field: pc.Field, Site: pc.Site}
-		if had, ok := v.charted[at]; value == "" || ok && (had == value || over > 0) {
+		had, ok := v.charted[at]
+		if value == "" || ok && (had == value || over > 0 || stays(f, e, had, value)) {
 			continue
 		}
 		v.charted[at] = value
@@ -37,6 +38,12 @@ func (v *player) chart(e rubric.Entry) {
 			Interpretation: v.interpret(f, value),
 		})
 	}
+}
+
+// stays says of a field that is charted once and met at several sites that what
+// was found at one of them is not taken back where it is not heard.
+func stays(f *rubric.Field, e rubric.Entry, had, value string) bool {
+	return !f.PerSite && e.Act.Site != "" && slices.Contains(f.Normal, value) && !slices.Contains(f.Normal, had)
 }
 
 // line says whether a value gets a line of its own.

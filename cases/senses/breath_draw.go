@@ -219,7 +219,7 @@ func (p *watched) ribs(c *canvas, chest int) {
 	for k := range 4 {
 		x, half := from+(to-from)*k/3, fineHalf
 		if k == 3 && p.sprung {
-			x, half = x+chest*16000/p.window.scale, lineHalf
+			x, half = x+max(chest, chest/3)*16000/p.window.scale, lineHalf
 		}
 		rib := []dot{{x, top, 0}, {x + 16, (top + foot) / 2, 0}, {x + 4, foot, 0}}
 		c.trace(p.curve(rib, false), half, black)

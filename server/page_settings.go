@@ -2,6 +2,7 @@ package server
 
 import (
 	"net/http"
+	"strings"
 
 	"github.com/gin-gonic/gin"
 )
@@ -20,6 +21,9 @@ type settingsPage struct {
 type settingRow struct {
 	ID, Label, Help string
 	Options         []settingOption
+	Typed           bool   // a text, not one of the options
+	Value           string // of one that is typed
+	Such            string // examples of what may be typed
 }
 
 // settingOption is one way to settle it.
@@ -35,7 +39,16 @@ func (s *Server) showSettings(c *gin.Context) error {
 func settingsPageOf(now settled) *settingsPage {
 	p := &settingsPage{Base: Base{Title: "Settings"}}
 	for _, set := range settings {
-		row := settingRow{ID: set.id, Label: set.label, Help: set.help}
+		row := settingRow{ID: set.id, Label: set.label, Help: set.help, Typed: set.check != nil, Value: now.of(set.id)}
+		if row.Typed {
+			var such []string
+			for _, o := range set.options {
+				such = append(such, o.id)
+			}
+			row.Such = strings.Join(such, ", ")
+			p.Rows = append(p.Rows, row)
+			continue
+		}
 		for _, o := range set.options {
 			row.Options = append(row.Options, settingOption{o.id, o.label, now.of(set.id) == o.id})
 		}
@@ -48,7 +61,7 @@ func (s *Server) doSettings(c *gin.Context) error {
 	f := settingsForm{}
 	for _, row := range settings {
 		if v, given := c.GetPostForm(row.id); given {
-			f[row.id] = v
+			f[row.id] = strings.TrimSpace(v)
 		}
 	}
 	err := s.changeSettings(c.Request.Context(), f)
@@ -61,6 +74,11 @@ func (s *Server) doSettings(c *gin.Context) error {
 		return err
 	}
 	p := settingsPageOf(s.school())
+	for i := range p.Rows {
+		if v, given := f[p.Rows[i].ID]; given && p.Rows[i].Typed {
+			p.Rows[i].Value = v
+		}
+	}
 	p.Wrong = row.text
 	for _, field := range fault.Fields {
 		p.Wrong += " " + field.Detail + "."

@@ -2,6 +2,7 @@ package server
 
 import (
 	"context"
+	"errors"
 	"slices"
 	"strings"
 	"sync"
@@ -14,10 +15,12 @@ import (
 )
 
 // setting is one thing that the school settles for all its pages: a row of the
-// settings page. The first option holds until another is chosen.
+// settings page. The first option holds until another is chosen. One with a check
+// is typed: its options are examples, and check says what is wrong with a text.
 type setting struct {
 	id, label, help string
 	options         []option
+	check           func(string) error
 }
 
 // option is one way to settle it.
@@ -26,13 +29,15 @@ type option struct{ id, label string }
 // settings are the rows of the settings page.
 var settings = []setting{
 	{"temperature", "Temperature", "The unit that stands first; the other stands beside it, and either may be typed.",
-		[]option{{"degC", "°C first"}, {say.Fahrenheit, "°F first"}}},
+		[]option{{"degC", "°C first"}, {say.Fahrenheit, "°F first"}}, nil},
 	{"weight", "Weight", "The unit that stands first, and the one of a weight that is typed without a unit on the sheet.",
-		[]option{{"kg", "kg first"}, {say.Pounds, "lb first"}}},
+		[]option{{"kg", "kg first"}, {say.Pounds, "lb first"}}, nil},
 	{"technician", "Who reports to the veterinarian", "What this profession is called where you teach.",
-		[]option{{"technician", "Technician"}, {"veterinary nurse", "Veterinary nurse"}}},
+		[]option{{"technician", "Technician"}, {"veterinary nurse", "Veterinary nurse"}}, nil},
 	{"normal", "Nothing abnormal", "The short word for it on the sheet; all three are read from the typed line.",
-		[]option{{"normal", "normal"}, {"NAD", "NAD (no abnormality detected)"}, {"WNL", "WNL (within normal limits)"}}},
+		[]option{{"normal", "normal"}, {"NAD", "NAD (no abnormality detected)"}, {"WNL", "WNL (within normal limits)"}}, nil},
+	{zoneSetting, "Time zone", "Times of assignments and sittings are typed and shown in it. What was set keeps its moment when this is changed.",
+		[]option{{"UTC", "UTC"}, {"Europe/Vienna", ""}, {"America/Halifax", ""}}, checkZone},
 }
 
 // settled is how the settings stand: id of the setting to id of its option.
@@ -44,11 +49,24 @@ func (m settled) of(id string) string {
 	if i < 0 {
 		return ""
 	}
-	if slices.ContainsFunc(settings[i].options, func(o option) bool { return o.id == m[id] }) {
+	if settings[i].allows(m[id]) == nil {
 		return m[id]
 	}
 	return settings[i].options[0].id
 }
+
+// allows says what is wrong with a choice; nil: it can be chosen.
+func (s setting) allows(choice string) error {
+	if s.check != nil {
+		return s.check(choice)
+	}
+	if !slices.ContainsFunc(s.options, func(o option) bool { return o.id == choice }) {
+		return errNoOption
+	}
+	return nil
+}
+
+var errNoOption = errors.New("choose one of the list")
 
 // units are those that the school puts first, for package say.
 func (m settled) units() []string { return []string{m.of("temperature"), m.of("weight")} }
@@ -89,8 +107,11 @@ func (s *Server) changeSettings(ctx context.Context, chosen map[string]string) e
 	var wrong []FieldProblem
 	for _, row := range settings {
 		id, given := chosen[row.id]
-		if given && !slices.ContainsFunc(row.options, func(o option) bool { return o.id == id }) {
-			wrong = append(wrong, FieldProblem{"/" + row.id, row.label + ": choose one of the list"})
+		if !given {
+			continue
+		}
+		if err := row.allows(id); err != nil {
+			wrong = append(wrong, FieldProblem{"/" + row.id, row.label + ": " + err.Error()})
 		}
 	}
 	if len(wrong) > 0 {

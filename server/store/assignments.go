@@ -60,12 +60,8 @@ func (s *Store) SaveAssignment(ctx context.Context, a Assignment, note Note) (As
 	}
 	note.About, note.Cohort = "assignment:"+a.ID, a.Cohort
 	err := s.deed(ctx, note, func(tx *gorm.DB) error {
-		var begun int64
-		if err := tx.Model(&Turn{}).Where("assignment = ?", a.ID).Count(&begun).Error; err != nil {
+		if err := notBegun(tx, a.ID); err != nil {
 			return err
-		}
-		if begun > 0 {
-			return fmt.Errorf("%w: %d have begun", ErrClosed, begun)
 		}
 		if err := tx.Save(&a).Error; err != nil {
 			return err

@@ -42,11 +42,15 @@ type ClockDeed struct {
 func (ClockDeed) TableName() string { return "clock_deeds" }
 
 // BeginTurn makes a student's turn and begins its clock. ErrDuplicate: this try
-// has begun, perhaps in another tab; ask for it.
+// has begun, perhaps in another tab; ask for it. ErrClosed: the assignment is not
+// set any more.
 func (s *Store) BeginTurn(ctx context.Context, t Turn, cohort string) (Turn, error) {
 	t.ID, t.Seen = newID(), s.now()
 	note := Note{By: t.Person, Deed: "begin", About: "turn:" + t.ID, Cohort: cohort, Detail: "assignment:" + t.Assignment}
 	err := s.deed(ctx, note, func(tx *gorm.DB) error {
+		if err := canBegin(tx, t.Assignment); err != nil {
+			return err
+		}
 		if err := tx.Create(&t).Error; err != nil {
 			return err
 		}

@@ -55,7 +55,8 @@ const (
 	Begin  DeedKind = "begin"
 	Pause  DeedKind = "pause"
 	Resume DeedKind = "resume"
-	Add    DeedKind = "add" // minutes more
+	Add    DeedKind = "add"   // minutes more
+	Admit  DeedKind = "admit" // a window that is so many minutes longer, and no more time
 	Finish DeedKind = "finish"
 	Reopen DeedKind = "reopen" // after Finish, where it came by mistake; the clock ran on
 )
@@ -64,7 +65,7 @@ const (
 type Deed struct {
 	Kind    DeedKind
 	At      time.Time
-	Minutes int  // of Add
+	Minutes int  // of Add and Admit
 	Own     bool // the student's own pause, counted against those that are granted
 }
 
@@ -96,7 +97,7 @@ type tally struct {
 	begun, finished, paused time.Time // zero: not
 	own                     bool      // the pause under way is the student's own
 	stood, ownStood         time.Duration
-	added                   time.Duration
+	added, late             time.Duration
 }
 
 // At is the clock at a moment. Deeds after it, and deeds that do not fit (to
@@ -110,7 +111,7 @@ func (t Terms) At(now time.Time, deeds []Deed) Clock {
 	}
 	c := Clock{Begun: y.begun, PauseLeft: max(t.Pauses-y.ownStood, 0)}
 	if y.begun.IsZero() {
-		c.Phase = t.before(now, y.added)
+		c.Phase = t.before(now, y.added+y.late)
 		return c
 	}
 	stood := y.stood
@@ -122,7 +123,7 @@ func (t Terms) At(now time.Time, deeds []Deed) Clock {
 		}
 		stood += standing
 	}
-	c.Ends = t.ends(y.begun, y.added+stood)
+	c.Ends = t.ends(y.begun, y.added+stood, y.late)
 	c.Left = max(c.Ends.Sub(now), 0)
 	switch {
 	case !y.finished.IsZero():
@@ -149,9 +150,9 @@ func (t Terms) before(now time.Time, added time.Duration) Phase {
 }
 
 // ends is when a sitting ends that began then and stood still or was lengthened
-// for so long.
-func (t Terms) ends(begun time.Time, more time.Duration) time.Time {
-	closes := t.Closes.Add(more)
+// for so long; late: its window is so much longer besides.
+func (t Terms) ends(begun time.Time, more, late time.Duration) time.Time {
+	closes := t.Closes.Add(more + late)
 	if t.Limit == 0 {
 		return closes
 	}
@@ -178,6 +179,8 @@ func (t Terms) count(y *tally, d Deed) {
 		}
 	case Add:
 		y.added += time.Duration(d.Minutes) * time.Minute
+	case Admit:
+		y.late += time.Duration(d.Minutes) * time.Minute
 	case Finish:
 		if y.finished.IsZero() {
 			y.finished = d.At

@@ -15,7 +15,11 @@ const (
 	StateOpen    = "open"    // takes acts
 	StateGrading = "grading" // finished; waits for its grade
 	StateGraded  = "graded"  // has a report
+	StateClosed  = "closed"  // finished, and is never marked
 )
+
+// Orientation is the purpose of an attempt that only shows how things are done.
+const Orientation = "orientation"
 
 // Attempt is one person's visit to one patient. Hashes point into the content
 // table: what the case, catalogue, rubric and ranges were when it began.
@@ -62,7 +66,7 @@ type NewAttempt struct {
 }
 
 // AddAttempt begins an attempt. ErrConflict: the person or one of the texts is
-// not stored.
+// not stored. ErrDuplicate: this patient of the turn was begun already.
 func (s *Store) AddAttempt(ctx context.Context, n NewAttempt) (Attempt, error) {
 	a := Attempt{ID: newID(), Person: n.Person, Case: n.Case, Track: n.Track, State: StateOpen,
 		CaseHash: n.CaseHash, CatalogueHash: n.CatalogueHash, RubricHash: n.RubricHash, RangesHash: n.RangesHash,
@@ -94,13 +98,17 @@ func (s *Store) AttemptByTranscript(ctx context.Context, transcript int64) (a At
 }
 
 // Finish closes an open attempt, which then waits for its grade. No act comes
-// after it. One that is finished already is returned as it is.
+// after it. One that is finished already is returned as it is; one for
+// orientation is never marked.
 func (s *Store) Finish(ctx context.Context, transcript int64, ended string) (a Attempt, err error) {
 	err = s.inWrite(ctx, "finish", func(tx *gorm.DB) error {
 		if err := tx.Where("transcript = ?", transcript).Take(&a).Error; err != nil || a.State != StateOpen {
 			return err
 		}
 		a.State, a.Finished, a.Ended = StateGrading, s.now(), ended
+		if a.Purpose == Orientation {
+			a.State = StateClosed
+		}
 		return tx.Model(&a).Select("State", "Finished", "Ended").Updates(&a).Error
 	})
 	if err != nil {

@@ -30,7 +30,8 @@ type ClockDeed struct {
 	Assignment string    `gorm:"primaryKey"`
 	N          int       `gorm:"primaryKey;autoIncrement:false"`
 	Turn       string    // empty: everybody's
-	Kind       string    // begin, pause, resume, add, finish or reopen
+	Person     string    // whose, before there is a turn; empty: as Turn says
+	Kind       string    // begin, pause, resume, add, admit, finish or reopen
 	At         time.Time `gorm:"serializer:micros"`
 	Minutes    int
 	Own        bool // the student's own pause
@@ -59,8 +60,10 @@ func (s *Store) BeginTurn(ctx context.Context, t Turn, cohort string) (Turn, err
 	return t, err
 }
 
-// MoveClock adds a deed to the clock of a turn, or of all turns where it names none.
-func (s *Store) MoveClock(ctx context.Context, d ClockDeed, note Note) error {
+// MoveClock adds a deed to the clock of a turn, or of all turns where it names
+// none. The visits named, which the clock had ended and which now go on, take
+// acts again; what was marked of them is dropped.
+func (s *Store) MoveClock(ctx context.Context, d ClockDeed, note Note, goOn ...int64) error {
 	note.By, note.Reason, note.About = d.By, d.Reason, "assignment:"+d.Assignment
 	if d.Turn != "" {
 		note.About = "turn:" + d.Turn
@@ -68,7 +71,37 @@ func (s *Store) MoveClock(ctx context.Context, d ClockDeed, note Note) error {
 	if d.Minutes != 0 {
 		note.Detail = fmt.Sprintf("%d minutes", d.Minutes)
 	}
-	return s.deed(ctx, note, func(tx *gorm.DB) error { return s.clock(tx, d) })
+	if d.Person != "" {
+		note.Detail += " for person:" + d.Person
+	}
+	return s.deed(ctx, note, func(tx *gorm.DB) error {
+		for _, transcript := range goOn {
+			if err := reopen(tx, transcript); err != nil {
+				return err
+			}
+		}
+		return s.clock(tx, d)
+	})
+}
+
+// reopen lets a visit take acts again. ErrClosed: somebody has worked on its mark.
+func reopen(tx *gorm.DB, transcript int64) error {
+	var worked int64
+	for _, of := range []any{&Override{}, &Decision{}} {
+		var n int64
+		if err := tx.Model(of).Where("transcript = ?", transcript).Count(&n).Error; err != nil {
+			return err
+		}
+		worked += n
+	}
+	if worked > 0 {
+		return fmt.Errorf("%w: its mark was worked on", ErrClosed)
+	}
+	if err := tx.Exec("DELETE FROM reports WHERE transcript = ?", transcript).Error; err != nil {
+		return err
+	}
+	return tx.Model(&Attempt{}).Where("transcript = ?", transcript).
+		Updates(map[string]any{"state": StateOpen, "finished": 0, "ended": ""}).Error
 }
 
 func (s *Store) clock(tx *gorm.DB, d ClockDeed) error {
@@ -109,6 +142,37 @@ func (s *Store) Hold(ctx context.Context, turn, holder string) error {
 	done := s.write.WithContext(ctx).Model(&Turn{}).Where("id = ?", turn).
 		Updates(map[string]any{"holder": holder, "seen": micros(s.now())})
 	return oneRow("hold", done)
+}
+
+// roomEvery is how often it is written that a session is still in the room.
+const roomEvery = 10 * time.Second
+
+// SeeTurn says that the session in the room of a turn is still there. It writes
+// at most every ten seconds, and nothing for a session that is not in the room.
+func (s *Store) SeeTurn(ctx context.Context, turn, holder string) error {
+	now := s.now()
+	return wrap("see turn", s.write.WithContext(ctx).Model(&Turn{}).
+		Where("id = ? AND holder = ? AND seen <= ?", turn, holder, micros(now.Add(-roomEvery))).Update("seen", micros(now)).Error)
+}
+
+// Doing is how far one patient of a turn is: nothing hidden in it.
+type Doing struct {
+	Turn       string
+	Slot       int
+	Transcript int64
+	State      string
+	Ended      string
+	Acts       int       // number of the last act; 0: none
+	Last       time.Time `gorm:"serializer:micros"` // when it was
+}
+
+// DoingOf tells how far everybody is who has begun an assignment, by turn and slot.
+func (s *Store) DoingOf(ctx context.Context, assignment string) (all []Doing, err error) {
+	err = s.read.WithContext(ctx).Raw(`SELECT a.turn, a.slot, a.transcript, a.state, a.ended, COALESCE(l.n, 0) AS acts, COALESCE(l.at, 0) AS last
+		FROM turns t JOIN attempts a ON a.turn = t.id
+		LEFT JOIN acts l ON l.transcript = a.transcript AND l.n = (SELECT MAX(n) FROM acts WHERE acts.transcript = a.transcript)
+		WHERE t.assignment = ? ORDER BY a.turn, a.slot`, assignment).Scan(&all).Error
+	return all, wrap("doing", err)
 }
 
 // ChangeTurn releases a turn to its student or excuses it: column is released or

@@ -118,7 +118,8 @@ CREATE TABLE clock_deeds (
     assignment TEXT    NOT NULL REFERENCES assignments (id),
     n          INTEGER NOT NULL,
     turn       TEXT    NOT NULL,               -- empty: everybody's
-    kind       TEXT    NOT NULL,               -- begin, pause, resume, add, finish or reopen
+    person     TEXT    NOT NULL,               -- whose, before there is a turn; empty: as turn says
+    kind       TEXT    NOT NULL,               -- begin, pause, resume, add, admit, finish or reopen
     at         BIGINT  NOT NULL,
     minutes    INTEGER NOT NULL,
     own        INTEGER NOT NULL,               -- 1: the student's own pause
@@ -133,6 +134,7 @@ ALTER TABLE attempts ADD COLUMN purpose TEXT NOT NULL DEFAULT '';          -- em
 ALTER TABLE attempts ADD COLUMN cue TEXT NOT NULL DEFAULT '';
 ALTER TABLE attempts ADD COLUMN places TEXT NOT NULL DEFAULT '';
 CREATE INDEX attempts_turn ON attempts (turn, slot);
+CREATE UNIQUE INDEX attempts_slot ON attempts (turn, slot) WHERE turn <> ''; -- a patient of a turn is met once
 
 -- A person's mark in place of a computed one. Append-only; the last of a line counts.
 CREATE TABLE overrides (

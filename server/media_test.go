@@ -273,7 +273,7 @@ func TestPicturesOfAStepAreOneSize(t *testing.T) {
 			}
 		}
 	}
-	require.GreaterOrEqual(t, len(sizes), 10)
+	require.Greater(t, len(sizes), 40)
 	for _, key := range slices.Sorted(maps.Keys(sizes)) {
 		require.Len(t, sizes[key], 1, "%s: %v", key, slices.Sorted(maps.Keys(sizes[key])))
 	}

@@ -16,7 +16,7 @@ var errState = errors.New("cases: this patient's stored state cannot be read")
 
 const (
 	stateVersion = 2
-	firstNumbers = 15 // plain numbers of version 1
+	firstNumbers = 15  // plain numbers of version 1
 	maxState     = 512 // bytes
 	maxHazards   = 64  // of one patient
 	maxSteps     = 384 // of one catalogue that a state can remember

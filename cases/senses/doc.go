@@ -1,7 +1,7 @@
 // Package senses makes the sounds and pictures of an examination: a Scene is what
-// a chest piece hears at one place, a Breath is a chest to watch, a Refill a gum
-// to press. Its functions are pure and use integers only, so the same patient
-// sounds the same on every processor.
+// a chest piece hears at one place, with a finger on an artery or without, a
+// Breath is a chest to watch, a Refill a gum to press. Its functions are pure
+// and use integers only, so the same patient sounds the same on every processor.
 //
 // A clip tells nothing but what a listener or watcher would get from it. Its
 // length in bytes and its timing are constants, it begins at a phase that the

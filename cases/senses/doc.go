@@ -1,7 +1,9 @@
 // Package senses makes the sounds and pictures of an examination: a Scene is what
 // a chest piece hears at one place, with a finger on an artery or without, a
-// Breath is a chest to watch, a Refill a gum to press. Its functions are pure
-// and use integers only, so the same patient sounds the same on every processor.
+// Breath is a chest to watch, a Refill a gum to press, a Tent a fold of skin, Pupils
+// and Gait what their names say; Gum, Teeth, EarCanal, Condition, Posture, Face, Eye,
+// Nose and Felt stand still. Its functions are pure and use integers only, so the
+// same patient sounds and looks the same on every processor.
 //
 // A clip tells nothing but what a listener or watcher would get from it. Its
 // length in bytes and its timing are constants, it begins at a phase that the

@@ -3,11 +3,9 @@ package server
 import (
 	"context"
 	"crypto/rand"
-	"encoding/json"
 	"fmt"
 	mrand "math/rand/v2"
 	"slices"
-	"time"
 
 	"dewclaw/cases"
 	"dewclaw/cases/trial"
@@ -15,22 +13,103 @@ import (
 	"dewclaw/server/store"
 )
 
-// drawsMeasured are how many seeds of a case are tried before a sitting.
-const drawsMeasured = 500
+// drawCases draws one case for every patient of an assignment, so that a student
+// meets none of them twice. Cases that are kept from the student are left out of
+// a practice; a patient of whom none is left is then not met.
+func (s *Server) drawCases(ctx context.Context, a store.Assignment, person string) ([]planned, error) {
+	slots := a.Slots
+	var at []int
+	if exam.Kind(a.Kind) == exam.Practice {
+		sealed, err := s.sealedFrom(ctx, person)
+		if err != nil {
+			return nil, err
+		}
+		slots = nil
+		for i, ids := range a.Slots {
+			left := slices.DeleteFunc(slices.Clone(ids), func(id string) bool { return sealed[id] })
+			if len(left) > 0 {
+				slots, at = append(slots, left), append(at, i)
+			}
+		}
+		if len(slots) == 0 {
+			return nil, &Fault{Kind: ErrNotNow, Text: "The patients of this practice are kept back for now. Come back later."}
+		}
+	}
+	drawn, ok := drawApart(slots, atRandom)
+	if !ok {
+		return nil, fmt.Errorf("draw: the patients of assignment %s cannot all be different", a.ID)
+	}
+	var out []planned
+	for i, id := range drawn {
+		slot := i
+		if at != nil {
+			slot = at[i]
+		}
+		out = append(out, planned{Slot: slot, Case: id})
+	}
+	return out, nil
+}
+
+// drawApart takes one id of every slot, none of them twice, in the order in
+// which order tries them. False: that cannot be. Where slots have the same ids,
+// or none in common, every choice is as likely as any other (an augmenting path
+// for each slot: Kuhn 1955, from memory).
+func drawApart(slots [][]string, order func(n int) []int) ([]string, bool) {
+	taken := map[string]int{} // id to slot
+	for _, slot := range order(len(slots)) {
+		if !giveOne(slots, slot, taken, map[string]bool{}, order) {
+			return nil, false
+		}
+	}
+	out := make([]string, len(slots))
+	for id, slot := range taken {
+		out[slot] = id
+	}
+	return out, true
+}
+
+// giveOne gives a slot an id, and the slot that had it another one.
+func giveOne(slots [][]string, slot int, taken map[string]int, seen map[string]bool, order func(n int) []int) bool {
+	for _, i := range order(len(slots[slot])) {
+		id := slots[slot][i]
+		if seen[id] {
+			continue
+		}
+		seen[id] = true
+		if has, is := taken[id]; !is || giveOne(slots, has, taken, seen, order) {
+			taken[id] = slot
+			return true
+		}
+	}
+	return false
+}
+
+// inOrder tries from the first to the last.
+func inOrder(n int) []int {
+	out := make([]int, n)
+	for i := range out {
+		out[i] = i
+	}
+	return out
+}
+
+// atRandom tries in an order that nobody can foretell.
+func atRandom(n int) []int {
+	out := inOrder(n)
+	for i := n - 1; i > 0; i-- {
+		j := below(i + 1)
+		out[i], out[j] = out[j], out[i]
+	}
+	return out
+}
 
 // drawSeeds draws the patient of every place of a plan: among those that were
 // measured to be equally hard, so that a student's together are neither easier
-// nor harder than the mean; of a case that was not measured, any.
+// nor harder than the mean; of a case that was not measured as it is now, any.
 func (s *Server) drawSeeds(ctx context.Context, a store.Assignment, plan []planned) error {
-	draws, err := s.store.Draws(ctx, a.ID)
+	tables, err := s.tables(ctx, a)
 	if err != nil {
-		return fmt.Errorf("draw: %w", err)
-	}
-	tables := map[string]trial.Table{}
-	for _, d := range draws {
-		if tables[d.CaseID], err = trial.DecodeTable(d.Seeds); err != nil {
-			return fmt.Errorf("draw: measured draws that cannot be read")
-		}
+		return err
 	}
 	var sitting []trial.Table
 	var at []int
@@ -58,6 +137,22 @@ func (s *Server) drawSeeds(ctx context.Context, a store.Assignment, plan []plann
 	return nil
 }
 
+// tables are the measured draws of a sitting, by case: those that were measured
+// of the case, rubric and ranges by which it is given now.
+func (s *Server) tables(ctx context.Context, a store.Assignment) (map[string]trial.Table, error) {
+	draws, err := s.fresh(ctx, a)
+	if err != nil {
+		return nil, err
+	}
+	out := map[string]trial.Table{}
+	for _, d := range draws {
+		if out[d.CaseID], err = trial.DecodeTable(d.Seeds); err != nil {
+			return nil, fmt.Errorf("draw: measured draws that cannot be read")
+		}
+	}
+	return out, nil
+}
+
 // freshSource is a source that nobody can foretell.
 func freshSource() mrand.Source {
 	var key [32]byte
@@ -65,109 +160,4 @@ func freshSource() mrand.Source {
 		panic(err) // the system has no randomness; nothing can be drawn fairly
 	}
 	return mrand.NewChaCha8(key)
-}
-
-// measurePoll is how often the worker looks for a sitting that another process set.
-const measurePoll = 30 * time.Second
-
-// wakeMeasure tells the worker that a sitting was set or changed.
-func (s *Server) wakeMeasure() {
-	select {
-	case s.measure <- struct{}{}:
-	default: // it is told already
-	}
-}
-
-// measureForever measures the draws of sittings to come, one case after another.
-func (s *Server) measureForever(ctx context.Context) {
-	broken := map[string]bool{}
-	for ctx.Err() == nil {
-		if err := s.measureSome(ctx, broken); err != nil && ctx.Err() == nil {
-			s.log.Error("draws were not measured", "cause", err.Error())
-		}
-		select {
-		case <-ctx.Done():
-		case <-s.measure:
-		case <-time.After(measurePoll):
-		}
-	}
-}
-
-// measureSome measures every case of every sitting to come that was not, or of
-// which case, rubric or ranges have changed since. One that cannot be measured
-// is left out until a restart.
-func (s *Server) measureSome(ctx context.Context, broken map[string]bool) error {
-	all, err := s.store.SittingsToCome(ctx, s.now())
-	if err != nil {
-		return err
-	}
-	for _, a := range all {
-		have, err := s.store.Draws(ctx, a.ID)
-		if err != nil {
-			return err
-		}
-		for _, id := range slices.Concat(a.Slots...) {
-			if broken[a.ID+id] || ctx.Err() != nil {
-				continue
-			}
-			if err := s.measureCase(ctx, a, id, have); err != nil && ctx.Err() == nil {
-				broken[a.ID+id] = true
-				s.log.Warn("the draws of a case cannot be measured", "case", id, "cause", err.Error())
-			}
-		}
-	}
-	return nil
-}
-
-func (s *Server) measureCase(ctx context.Context, a store.Assignment, id string, have []store.Draw) error {
-	k := s.library.Case(id)
-	if k == nil {
-		return fmt.Errorf("it is no longer in the library")
-	}
-	scheme, err := s.schemeOf(ctx, a)
-	if err != nil {
-		return err
-	}
-	ranges := s.table.Load().Table
-	of, err := trial.DrawsKey(s.library, k, scheme.Rubric, ranges)
-	if err != nil {
-		return err
-	}
-	if slices.ContainsFunc(have, func(d store.Draw) bool { return d.CaseID == id && d.MadeOf == of }) {
-		return nil
-	}
-	seeds := make([]cases.Seed, drawsMeasured)
-	for i := range seeds {
-		seeds[i] = cases.NewSeed()
-	}
-	m, err := trial.Measure(ctx, s.library, k, scheme.Rubric, ranges, seeds, trial.DrawOptions{})
-	if err != nil {
-		return err
-	}
-	figures, err := json.Marshal(m)
-	if err != nil {
-		return err
-	}
-	return s.store.SetDraw(ctx, store.Draw{Assignment: a.ID, CaseID: id, MadeOf: of, Seeds: trial.EncodeTable(m.Table), Figures: figures})
-}
-
-// measured says how far the draws of an assignment are measured, case by case,
-// for its instructors.
-func (s *Server) measured(ctx context.Context, a store.Assignment) (map[string]*trial.Draws, error) {
-	out := map[string]*trial.Draws{}
-	if exam.Kind(a.Kind) != exam.Sitting {
-		return out, nil
-	}
-	have, err := s.store.Draws(ctx, a.ID)
-	if err != nil {
-		return nil, fmt.Errorf("draws: %w", err)
-	}
-	for _, d := range have {
-		m := new(trial.Draws)
-		if err := json.Unmarshal(d.Figures, m); err != nil {
-			return nil, fmt.Errorf("draws: %w", err)
-		}
-		out[d.CaseID] = m
-	}
-	return out, nil
 }

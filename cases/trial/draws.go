@@ -30,7 +30,8 @@ const (
 	leastSeeds   = 100 // below it a 5th and a 95th of a hundred mean little
 	mostSeeds    = 2000
 	leastVisits  = 8
-	mostVisits   = 64 // as many streams of chance are tried
+	enoughVisits = 32  // from so many on, noise that may just be judged is small enough
+	mostVisits   = 128 // as many streams of chance are tried
 )
 
 // Verdict is what the measured draws of a case come to.
@@ -48,7 +49,7 @@ const (
 type DrawOptions struct {
 	// Least and Most are how often the borderline student visits every patient:
 	// Least times, and again in rounds of Least up to Most until the noise is at
-	// most a quarter of a point. 0: 8 and 64.
+	// most a quarter of a point, or half a point from 32 visits on. 0: 8 and 128.
 	Least, Most int
 	// Progress is told after every patient how many visits are done of how many
 	// that are planned by now; more may be planned later. Nil: nobody is told.

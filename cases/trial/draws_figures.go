@@ -21,7 +21,7 @@ type spread struct {
 }
 
 // spreadOf takes a table apart. It needs two patients and two visits each, and
-// holds up to 2,000 patients of 64 visits without overflow.
+// holds up to 2,000 patients of 128 visits without overflow.
 func spreadOf(totals [][]rubric.Points) spread {
 	patients, visits := int64(len(totals)), int64(len(totals[0]))
 	n := patients * visits

@@ -144,7 +144,7 @@ func TestTheLargestTableDoesNotOverflow(t *testing.T) {
 	totals := make([][]rubric.Points, mostSeeds)
 	for i := range totals {
 		for j := range mostVisits {
-			totals[i] = append(totals[i], rubric.Points(100_000*((i+j/32)%2)))
+			totals[i] = append(totals[i], rubric.Points(100_000*((i+j/64)%2)))
 		}
 	}
 	s := spreadOf(totals) // half the visits turn the other way, so that all is noise

@@ -187,9 +187,9 @@ func TestMeasureRefusesWhatMakesNoSense(t *testing.T) {
 		{monty, seedsTo(1), DrawOptions{}, "1 seeds; right would be 2 to 2000"},
 		{monty, seedsTo(2001), DrawOptions{}, "2001 seeds; right would be 2 to 2000"},
 		{monty, append(seedsTo(3), cases.SeedOf(1)), DrawOptions{}, "seeds 2 and 4 are the same"},
-		{monty, seedsTo(2), DrawOptions{Least: 1}, "1 to 64 visits a patient; right would be from 2 to 64"},
+		{monty, seedsTo(2), DrawOptions{Least: 1}, "1 to 128 visits a patient; right would be from 2 to 128"},
 		{monty, seedsTo(2), DrawOptions{Least: 9, Most: 8}, "9 to 8 visits a patient"},
-		{monty, seedsTo(2), DrawOptions{Most: 65}, "8 to 65 visits a patient"},
+		{monty, seedsTo(2), DrawOptions{Most: 129}, "8 to 129 visits a patient"},
 		{&cases.Case{ID: "x", Species: "wombat"}, seedsTo(2), DrawOptions{}, `no catalogue for species "wombat"`},
 	} {
 		_, err := Measure(context.Background(), l, x.c, r, nil, x.seeds, x.opts)

@@ -138,7 +138,7 @@ func (v *drawVisits) streams(skill int) ([]uint64, error) {
 	slices.SortStableFunc(sorted, func(a, b uint64) int { return cmp.Compare(earned[a], earned[b]) })
 	out := make([]uint64, mostVisits)
 	for i := range out {
-		out[i] = sorted[bits.Reverse8(uint8(i))>>2^4] // of six bits; from the middle of each eighth
+		out[i] = sorted[bits.Reverse8(uint8(i))>>1^8] // of seven bits; from the middle of each eighth
 	}
 	return out, nil
 }
@@ -167,7 +167,8 @@ func (v *drawVisits) measure(skill int) error {
 			return err
 		}
 		n += round
-		if rubric.Points(root(spreadOf(v.totals).noise)) <= closeEnough {
+		noise := rubric.Points(root(spreadOf(v.totals).noise))
+		if noise <= closeEnough || n >= enoughVisits && noise <= mostNoise {
 			break
 		}
 	}

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"regexp"
+	"time"
 
 	"dewclaw/rubric"
 	"dewclaw/server/face"
@@ -50,6 +51,9 @@ func (s *Server) act(ctx context.Context, v visitor, id string, after int, retry
 		return s.again(ctx, l, next)
 	}
 	if err := s.inTime(ctx, l.row, v.session); err != nil {
+		return face.Answer{}, err
+	}
+	if err := l.mayAct(time.Now()); err != nil {
 		return face.Answer{}, err
 	}
 	return s.doAct(ctx, l, next, act)

@@ -31,6 +31,7 @@ type live struct {
 	at      []time.Time // when each act was stored
 	retries map[string]int
 	contact int // number of the examine act whose contact is open; 0: none
+	pace    pace
 }
 
 // mostLive attempts are kept in memory; one holds about 100 KB at its end.

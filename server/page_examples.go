@@ -34,7 +34,8 @@ func examplePatients() *patientsPage {
 	open := face.Visit{ID: "v1", Patient: p, State: "open", Started: exampleTime}
 	done := face.Visit{ID: "v2", Patient: p, Title: "Slow on the stairs", State: "graded", Started: exampleTime, Total: &total, Pass: &pass, Person: &who}
 	return &patientsPage{
-		Base: Base{Title: "Patients", Person: who}, Staff: true, Waiting: []visitRow{visitRowOf(open, who)},
+		Base: Base{Title: "Patients", Person: who}, Staff: true, Set: []assignedRow{{"a1", "Finals", "Second year", "sitting", "Mon 7 Dec 2026, 09:00 to 12:00", "open", []string{"Your own time is 50 minutes."}, true}},
+		Past: []assignedRow{{ID: "a0", Title: "Hearts", Kind: "practice"}}, Waiting: []visitRow{visitRowOf(open, who)},
 		Groups: []patientGroup{{"cat", "Cat", []patientRow{patientRowOf(p)}}, {"dog", "Dog", []patientRow{patientRowOf(p)}}}, Own: []rubricRow{exampleRubricRow()},
 		Broken: []face.Broken{{File: "cases/mine.yaml", Problems: []face.Problem{{Line: 12, Col: 3, Message: "unknown key \"trut\"; did you mean \"truth\"?"}}}},
 		Visits: []visitRow{visitRowOf(open, who), visitRowOf(done, who)},
@@ -90,7 +91,8 @@ func exampleFinish() *finishPage {
 func examplePeople() *peoplePage {
 	return &peoplePage{
 		Base: Base{Title: "People"}, People: []accountRow{{Person: examplePerson("student"), Known: true, Sounds: "as a trace", Checked: "25 Nov 2026, 09:30", Change: "/people?of=person#sounds"}}, Manage: true, Roles: []string{"student", "instructor"},
-		Role: "student", Link: "https://school.example/join?token=t", Invited: "Kim Example", Wrong: "This login is taken.",
+		Role: "student", Link: "https://school.example/join?token=t", Code: "ABCD EFGH", Until: "2 Dec 2026, 09:30", Invited: "Kim Example", Wrong: "This login is taken.",
+		Find: "kim", Pager: pager{Page: 2, Pages: 3, Prev: 1, Next: 3, Total: 120}, One: &accountView{Person: examplePerson("student"), Reason: "Joins the staff", Wrong: "Say why."},
 		Sounds: &soundsForm{ID: "person", Name: "Kim Example", Reason: "Letter of the school", Traced: true, Wrong: "Say by whose decision.",
 			Log: []grantRow{{At: "25 Nov 2026, 09:30", By: "Robin Example", Was: "heard only", Became: "as a trace", Reason: "Letter of the school"}}},
 	}

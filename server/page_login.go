@@ -76,6 +76,7 @@ type setupPage struct {
 	Intro, Button, Action string
 	Wrong                 string
 	AskName               bool
+	AskCode               bool // no link yet: the code of a slip is asked for
 	Animal                template.HTML
 }
 
@@ -94,6 +95,14 @@ func joinPage(f setupForm) *setupPage {
 		Base: Base{Title: "Choose your password"}, Token: f.Token, Animal: plainAnimal(),
 		Intro:  "The link works once. Afterwards you sign in with your login and this password.",
 		Button: "Keep this password", Action: "/join",
+	}
+}
+
+// codePage asks for the code of a printed slip.
+func codePage() *setupPage {
+	return &setupPage{
+		Base: Base{Title: "Type the code of your slip"}, AskCode: true, Animal: plainAnimal(), Action: "/join", Button: "Go on",
+		Intro: "Somebody gave you a slip with a code in groups of four letters and digits. Spaces and small letters do not matter. If you have a link, open it whole.",
 	}
 }
 
@@ -128,7 +137,7 @@ func (s *Server) doSetup(c *gin.Context) error {
 func (s *Server) showJoin(c *gin.Context) error {
 	token := c.Query("token")
 	if token == "" {
-		return s.page(c, "setup", closedPage("The link is not whole", "Open the link just as you were given it, with everything after the question mark."))
+		return s.page(c, "setup", codePage())
 	}
 	return s.page(c, "setup", joinPage(setupForm{Token: token}))
 }

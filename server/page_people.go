@@ -1,11 +1,14 @@
 package server
 
 import (
+	"errors"
 	"net/http"
+	"net/url"
 	"slices"
 	"strings"
 
 	"dewclaw/server/auth"
+	"dewclaw/server/face"
 
 	"github.com/gin-gonic/gin"
 )
@@ -52,6 +55,16 @@ type peoplePage struct {
 	Login, Name, Role string
 	Wrong             string
 	Link, Invited     string
+	Code, Until       string // of the link: the secret alone in groups, and until when it works
+	Find              string
+	Pager             pager
+	One               *accountView // nil: nobody is chosen, or the reader manages no accounts
+}
+
+// accountView is one account, with what a coordinator can change.
+type accountView struct {
+	face.Person
+	Reason, Wrong string
 }
 
 func (s *Server) showPeople(c *gin.Context) error {
@@ -63,8 +76,72 @@ func (s *Server) showPeople(c *gin.Context) error {
 		if p.Sounds, err = s.soundsForm(c, id); err != nil {
 			return err
 		}
+		if err := s.chooseAccount(c, p, id); err != nil {
+			return err
+		}
 	}
 	return s.page(c, "people", p)
+}
+
+// chooseAccount puts the account of one person onto the page, for a coordinator.
+func (s *Server) chooseAccount(c *gin.Context, p *peoplePage, id string) error {
+	if !p.Manage {
+		return nil
+	}
+	one, err := s.accountOf(c.Request.Context(), newMember{Person: id})
+	if err != nil {
+		return missing("person", err)
+	}
+	p.One = &accountView{Person: facePerson(one)}
+	return nil
+}
+
+// doLink makes a fresh one-time link for anybody, and shows it this once.
+func (s *Server) doLink(c *gin.Context) error {
+	sl, err := s.linkFor(c.Request.Context(), person(c), c.Param("id"), s.address(c), "")
+	if err != nil {
+		return err
+	}
+	p, err := s.peoplePage(c)
+	if err != nil {
+		return err
+	}
+	p.Link, p.Code, p.Until, p.Invited = sl.Link, sl.Code, day(sl.Until), sl.Name
+	return s.page(c, "people", p)
+}
+
+// doRole gives an account another role.
+func (s *Server) doRole(c *gin.Context) error {
+	id, role, reason := c.Param("id"), c.PostForm("role"), c.PostForm("reason")
+	err := s.chooseRole(c.Request.Context(), person(c), id, role, reason)
+	if err == nil {
+		s.notice(c, "The role is changed, and kept with your name and reason. It holds from the next page on.")
+		return s.redirect(c, "/people?find="+url.QueryEscape(s.loginOf(c, id)))
+	}
+	row, fault := tell(err)
+	if row.status >= http.StatusInternalServerError || errors.Is(row.kind, ErrMissing) {
+		return err
+	}
+	p, again := s.peoplePage(c)
+	if again != nil {
+		return again
+	}
+	if again = s.chooseAccount(c, p, id); again != nil {
+		return again
+	}
+	p.One.Reason, p.One.Wrong = reason, wrongWords(row, fault)
+	if auth.Role(role).Valid() {
+		p.One.Role = role
+	}
+	return s.write(c, row.status, "people", p)
+}
+
+func (s *Server) loginOf(c *gin.Context, id string) string {
+	p, err := s.store.Person(c.Request.Context(), id)
+	if err != nil {
+		return "" // the whole list, then
+	}
+	return p.Login
 }
 
 func (s *Server) doInvite(c *gin.Context) error {
@@ -76,6 +153,7 @@ func (s *Server) doInvite(c *gin.Context) error {
 	}
 	if invited == nil {
 		p.Link, p.Invited = s.address(c)+link, f.Name
+		p.Code, p.Until = inGroups(strings.TrimPrefix(link, joinPath)), day(s.now().Add(inviteFor))
 		return s.page(c, "people", p)
 	}
 	row, fault := tell(invited)
@@ -105,7 +183,9 @@ func (s *Server) peoplePage(c *gin.Context) (*peoplePage, error) {
 	if err != nil {
 		return nil, err
 	}
-	p := &peoplePage{Base: Base{Title: "People"}, People: accountRows(people, person(c)), Role: string(auth.Student)}
+	p := &peoplePage{Base: Base{Title: "People"}, Role: string(auth.Student), Find: c.Query("find")}
+	people = slices.DeleteFunc(people, func(a face.Account) bool { return !fits(p.Find, a.Login, a.Name) })
+	p.People, p.Pager = paged(accountRows(people, person(c)), c.Query("page"), perPage)
 	p.Manage = auth.May(auth.Role(person(c).Role), auth.ManagePeople)
 	for _, role := range auth.Roles() {
 		p.Roles = append(p.Roles, string(role))

@@ -19,6 +19,9 @@ import (
 // inviteFor is how long a one-time link works (ASVS 5.0, 6.4.1: initial secrets expire).
 const inviteFor = 7 * 24 * time.Hour
 
+// joinPath and the token are where a one-time link leads.
+const joinPath = "/join?token="
+
 // loginShape keeps logins easy to type and to read aloud.
 var loginShape = regexp.MustCompile(`^[a-z0-9][a-z0-9._@-]{1,63}$`)
 
@@ -57,11 +60,12 @@ func (s *Server) oneTimeLink(ctx context.Context, by face.Person, id string) (st
 	if err := s.store.AddInvite(ctx, store.NewInvite{Token: token, Person: id, By: by.ID, Expires: s.now().Add(inviteFor)}); err != nil {
 		return "", fmt.Errorf("invite: %w", err)
 	}
-	return "/join?token=" + token, nil
+	return joinPath + token, nil
 }
 
 // join takes the password that an invited person chose and signs them in.
 func (s *Server) join(c *gin.Context, token, password string) error {
+	token = typedToken(token)
 	ctx := c.Request.Context()
 	inv, err := s.store.Invite(ctx, token)
 	if err != nil {

@@ -34,6 +34,8 @@ type Config struct {
 	BehindProxy bool             // a proxy speaks https for us: cookies are Secure
 	Drain       time.Duration    // how long readiness says 503 before connections close; zero: not at all
 	Metrics     string           // private address for /metrics and pprof; empty: none
+	Draws       int              // how many draws of a case are measured before a sitting; zero: 500
+	Mail        Mail             // how one-time links are sent; zero: they are printed only
 }
 
 // Server is one school.
@@ -68,6 +70,10 @@ type Server struct {
 	settings   schoolCache
 	reviews    atomic.Pointer[reviews]
 	weighings  weighings
+	atDraws    measuring // what is being measured
+	tasks      tasks
+	rosters    keptRosters
+	mailer     *mailer // nil: no mail is sent
 	earlier    earlierCases
 	table      atomic.Pointer[rangeTable] // reference ranges of new visits
 	ranges     sync.Map                   // those of all visits, by the hash of their text
@@ -75,8 +81,9 @@ type Server struct {
 
 	draining atomic.Bool
 	wake     chan struct{}
-	regrade  chan struct{} // there is something to mark anew
-	measure  chan struct{} // there is a sitting whose draws may have to be measured
+	regrade  chan struct{}   // there is something to mark anew
+	measure  chan struct{}   // there is a sitting whose draws may have to be measured
+	base     context.Context // of what is done in the background; ends with Close
 	stop     context.CancelFunc
 	workers  sync.WaitGroup
 	closed   sync.Once
@@ -106,16 +113,23 @@ func New(cfg Config) (*Server, error) {
 	if s.now == nil {
 		s.now = time.Now
 	}
+	if s.cfg.Draws == 0 {
+		s.cfg.Draws = drawsMeasured
+	}
 	if cfg.URL != "" { // a proxy may speak to us under another host name
 		if err := s.origin.AddTrustedOrigin(cfg.URL); err != nil {
 			return nil, fmt.Errorf("the public address %q: %w", cfg.URL, err)
 		}
 	}
+	var err error
+	if s.mailer, err = newMailer(cfg.Mail); err != nil {
+		return nil, err
+	}
 	if err := s.open(); err != nil {
 		return nil, errors.Join(err, s.Close())
 	}
 	ctx, stop := context.WithCancel(context.Background())
-	s.stop = stop
+	s.base, s.stop = ctx, stop
 	s.workers.Go(func() { s.gradeForever(ctx) })
 	s.workers.Go(func() { s.regradeForever(ctx) })
 	s.workers.Go(func() { s.measureForever(ctx) })

@@ -84,7 +84,7 @@ func (s *Server) recognise(c *gin.Context, must bool) error {
 		}
 		return nil
 	}
-	v, err := s.lookUp(c.Request.Context(), text, purpose)
+	v, until, err := s.lookUp(c.Request.Context(), text, purpose)
 	if err != nil {
 		if must || !errors.Is(err, ErrToken) {
 			return err
@@ -92,7 +92,10 @@ func (s *Server) recognise(c *gin.Context, must bool) error {
 		return nil
 	}
 	c.Set(keyWho, v)
-	return nil
+	if until.IsZero() {
+		return nil
+	}
+	return s.renewCookie(c, v.session, until)
 }
 
 // token finds the token of a request.
@@ -111,34 +114,48 @@ func (s *Server) token(r *http.Request) (text string, purpose auth.Purpose, give
 	return cookie.Value, auth.ForBrowser, true
 }
 
-func (s *Server) lookUp(ctx context.Context, text string, purpose auth.Purpose) (visitor, error) {
+// lookUp finds whose a token is, and until when its session lives from now on
+// where that has changed.
+func (s *Server) lookUp(ctx context.Context, text string, purpose auth.Purpose) (v visitor, until time.Time, err error) {
 	id, err := s.tokens.Read(purpose, text)
 	if err != nil {
-		return visitor{}, &Fault{Kind: ErrToken, Cause: err}
+		return visitor{}, until, &Fault{Kind: ErrToken, Cause: err}
 	}
 	now := s.now()
 	if p, ok := s.sessions.find(id, now); ok {
-		return visitor{p, id, purpose}, nil
+		return visitor{p, id, purpose}, until, nil
 	}
+	p, ses, err := s.whose(ctx, id)
+	if err != nil {
+		return visitor{}, until, err
+	}
+	if until, err = s.keepSession(ctx, id, purpose, ses); err != nil {
+		return visitor{}, until, err
+	}
+	s.sessions.remember(id, p, now.Add(trustFor))
+	return visitor{p, id, purpose}, until, nil
+}
+
+// whose is the person of a living session.
+func (s *Server) whose(ctx context.Context, id string) (face.Person, store.Session, error) {
 	ses, err := s.store.Session(ctx, id)
 	if errors.Is(err, store.ErrNotFound) {
-		return visitor{}, &Fault{Kind: ErrToken, Cause: err}
+		return face.Person{}, ses, &Fault{Kind: ErrToken, Cause: err}
 	}
 	if err != nil {
-		return visitor{}, fmt.Errorf("who is asking: %w", err)
+		return face.Person{}, ses, fmt.Errorf("who is asking: %w", err)
 	}
 	row, err := s.store.Person(ctx, ses.Person)
 	if err != nil || !row.Erased.IsZero() {
-		return visitor{}, &Fault{Kind: ErrToken, Cause: err}
+		return face.Person{}, ses, &Fault{Kind: ErrToken, Cause: err}
 	}
 	role, err := s.roleOf(ctx, row)
 	if err != nil {
-		return visitor{}, err
+		return face.Person{}, ses, err
 	}
 	p := facePerson(row)
 	p.Role = string(role)
-	s.sessions.remember(id, p, now.Add(trustFor))
-	return visitor{p, id, purpose}, nil
+	return p, ses, nil
 }
 
 // check holds login and password against the account. Whether there is such an

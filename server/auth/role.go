@@ -58,7 +58,7 @@ var matrix = []Rule{
 	{SeeTruth, "See what is hidden in a case", []Role{Instructor, Coordinator}},
 	{SeePeople, "See the list of people", []Role{Instructor, Coordinator}},
 	{ManagePeople, "Invite people, change roles, reset passwords, erase people", []Role{Coordinator}},
-	{GrantSounds, "Grant somebody sounds as a trace or in words", []Role{Instructor, Coordinator}},
+	{GrantSounds, "Grant students of one's own cohorts sounds as a trace or in words", []Role{Instructor, Coordinator}},
 	{ManageSettings, "Change the school's settings", []Role{Coordinator}},
 	{SeeMatrix, "See who may do what", []Role{Instructor, Coordinator}},
 	{SeeRubrics, "Read the rubrics and the files that do not load", []Role{Instructor, Coordinator}},

@@ -20,7 +20,7 @@ const (
 	Moved     Deed = "moved"     // joins, and leaves the cohorts named
 	Changed   Deed = "changed"   // another name, address or role
 	Unchanged Deed = "unchanged" // as it is
-	Leaves    Deed = "leaves"    // a member who is not on the roster; only where that was asked for
+	Leaves    Deed = "leaves"    // a student who is not on the roster; only where that was asked for
 )
 
 // Deeds are all of them, in their order.
@@ -37,7 +37,8 @@ type Change struct {
 type Whole bool
 
 // Plan says what a roster would change, row by row in the order of the lines,
-// then who leaves. A row whose login is another person's is a problem. To plan
+// then which students leave: a list of students says nothing of who teaches
+// them. A row whose login is another person's is a problem. To plan
 // again after it was done finds everything unchanged.
 func Plan(rows []Row, have []Person, whole Whole) (changes []Change, problems []Problem) {
 	byNumber, byLogin := map[string]int{}, map[string]int{}
@@ -66,12 +67,17 @@ func Plan(rows []Row, have []Person, whole Whole) (changes []Change, problems []
 			problems = append(problems, Problem{r.Line, "", "this person is a coordinator and is not moved by a roster"})
 			continue
 		}
+		if have[i].Role == "instructor" && r.Role == "student" {
+			problems = append(problems, Problem{r.Line, "role", "this person is an instructor of the cohort and stays one; change that on the page of the cohort"})
+			met[have[i].ID] = true
+			continue
+		}
 		met[have[i].ID] = true
 		changes = append(changes, Change{deedOf(r, have[i]), r, have[i]})
 	}
 	if whole {
 		for _, p := range have {
-			if p.Role != "" && !met[p.ID] && !p.Staff {
+			if p.Role == "student" && !met[p.ID] && !p.Staff {
 				changes = append(changes, Change{Leaves, Row{Number: p.Number, Login: p.Login, Name: p.Name, Email: p.Email, Role: p.Role}, p})
 			}
 		}

@@ -67,9 +67,13 @@ func (s *Store) ChangeMember(ctx context.Context, cohort, person, role string, l
 	})
 }
 
+// presentPeople leaves out the places of whoever is erased or leaves: those stay,
+// so that a cohort's figures do.
+const presentPeople = "JOIN people ON people.id = members.person AND people.erased = 0 AND people.leaving = 0"
+
 func keepsInstructor(tx *gorm.DB, cohort string) error {
 	var left int64
-	if err := tx.Model(&Member{}).Where("cohort = ? AND role = 'instructor'", cohort).Count(&left).Error; err != nil {
+	if err := tx.Model(&Member{}).Joins(presentPeople).Where("members.cohort = ? AND members.role = 'instructor'", cohort).Count(&left).Error; err != nil {
 		return err
 	}
 	if left == 0 {
@@ -79,12 +83,15 @@ func keepsInstructor(tx *gorm.DB, cohort string) error {
 }
 
 // Membership is one person's place in one cohort, with the cohort's name.
-type Membership struct{ Cohort, Name, Person, Role string }
+type Membership struct {
+	Cohort, Name, Person, Role string
+	Archived                   bool // the cohort
+}
 
 // Memberships returns everybody's places in cohorts that are not deleted.
 func (s *Store) Memberships(ctx context.Context) (all []Membership, err error) {
-	err = s.read.WithContext(ctx).Model(&Member{}).Select("members.cohort, cohorts.name, members.person, members.role").
-		Joins("JOIN cohorts ON cohorts.id = members.cohort AND cohorts.deleted = 0").Order("cohorts.name, members.person").Scan(&all).Error
+	err = s.read.WithContext(ctx).Model(&Member{}).Select("members.cohort, cohorts.name, members.person, members.role, cohorts.archived <> 0 AS archived").
+		Joins(presentPeople).Joins("JOIN cohorts ON cohorts.id = members.cohort AND cohorts.deleted = 0").Order("cohorts.name, members.person").Scan(&all).Error
 	return all, wrap("memberships", err)
 }
 
@@ -111,7 +118,7 @@ type MemberCount struct {
 
 // MemberCounts counts the people of all cohorts, by role.
 func (s *Store) MemberCounts(ctx context.Context) (all []MemberCount, err error) {
-	err = s.read.WithContext(ctx).Model(&Member{}).Select("cohort, role, COUNT(*) AS n").Group("cohort, role").Scan(&all).Error
+	err = s.read.WithContext(ctx).Model(&Member{}).Select("members.cohort, members.role, COUNT(*) AS n").Joins(presentPeople).Group("members.cohort, members.role").Scan(&all).Error
 	return all, wrap("member counts", err)
 }
 

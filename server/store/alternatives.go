@@ -97,7 +97,7 @@ func (s *Store) GrantAlternatives(ctx context.Context, n NewGrant) (changed bool
 	}
 	err = s.inWrite(ctx, "grant", func(tx *gorm.DB) error {
 		var p Person
-		if err := named(tx).Where("people.id = ? AND people.erased = 0", n.Person).Take(&p).Error; err != nil {
+		if err := named(tx).Where("people.id = ? AND people.erased = 0 AND people.leaving = 0", n.Person).Take(&p).Error; err != nil {
 			return err
 		}
 		if changed = p.Alternatives != n.Want; !changed {
@@ -111,7 +111,10 @@ func (s *Store) GrantAlternatives(ctx context.Context, n NewGrant) (changed bool
 		if err := tx.Create(&g).Error; err != nil {
 			return err
 		}
-		return oneRow("row", tx.Model(&Person{}).Where("id = ?", n.Person).Update("alternatives", n.Want))
+		if err := oneRow("row", tx.Model(&Person{}).Where("id = ?", n.Person).Update("alternatives", n.Want)); err != nil {
+			return err
+		}
+		return s.write1(tx, Note{By: n.By, Deed: "grant sounds", About: "person:" + n.Person, Detail: strings.Join(strings.Fields(n.Want.String()), " and "), Reason: reason})
 	})
 	return changed && err == nil, err
 }

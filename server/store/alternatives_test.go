@@ -53,7 +53,7 @@ func TestAlternativesAreGrantedWithAReason(t *testing.T) {
 	_, err = s.GrantAlternatives(t.Context(), store.NewGrant{Person: "nobody", By: ben.ID, Reason: "x"})
 	require.ErrorIs(t, err, store.ErrNotFound)
 
-	require.NoError(t, s.ErasePerson(t.Context(), ann.ID))
+	require.NoError(t, s.ErasePerson(t.Context(), ann.ID, store.Blank{}))
 	require.Empty(t, must(s.Grants(t.Context(), ann.ID)), "why it was granted tells of the person")
 	gone, err := s.Person(t.Context(), ann.ID)
 	require.NoError(t, err)

@@ -102,7 +102,7 @@ func (s *Store) MemberOf(ctx context.Context, person string) (all []Member, err 
 // Members returns a cohort's people with their names, by name.
 func (s *Store) Members(ctx context.Context, cohort string) (all []Member, err error) {
 	err = s.read.WithContext(ctx).Model(&Member{}).Select("members.*, people.login, people.role AS base, people.password_hash <> '' AS chosen, people.alternatives, names.name, names.number, names.email").
-		Joins("JOIN people ON people.id = members.person AND people.erased = 0").Joins("LEFT JOIN names ON names.person = members.person").
+		Joins("JOIN people ON people.id = members.person AND people.erased = 0 AND people.leaving = 0").Joins("LEFT JOIN names ON names.person = members.person").
 		Where("members.cohort = ?", cohort).Order("members.role, names.name, people.login").Find(&all).Error
 	return all, wrap("members", err)
 }

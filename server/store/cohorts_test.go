@@ -203,7 +203,7 @@ func TestMarksOfPeople(t *testing.T) {
 	require.Empty(t, waits)
 
 	// Erased, the words are gone and the rest stays.
-	require.NoError(t, s.ErasePerson(ctx, student.ID))
+	require.NoError(t, s.ErasePerson(ctx, student.ID, store.Blank{}))
 	all2, err := s.ReviewsAsked(ctx, visit.Transcript)
 	require.NoError(t, err)
 	require.Empty(t, all2[0].Text)

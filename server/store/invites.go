@@ -40,6 +40,13 @@ func (s *Store) addInvite(tx *gorm.DB, n NewInvite) error {
 	if n.Token == "" || !n.Expires.After(s.now()) {
 		return fmt.Errorf("%w: a token and a time to come are needed", ErrInvalid)
 	}
+	var gone int64
+	if err := tx.Model(&Person{}).Where("id = ? AND (erased <> 0 OR leaving <> 0)", n.Person).Count(&gone).Error; err != nil {
+		return err
+	}
+	if gone > 0 {
+		return ErrNotFound
+	}
 	if err := tx.Where("person = ? AND used = 0", n.Person).Delete(&Invite{}).Error; err != nil {
 		return err
 	}
@@ -81,7 +88,7 @@ func (s *Store) Redeem(ctx context.Context, token, phc string) (p Person, err er
 		if err := oneRow("use", tx.Model(&Invite{}).Where("token_hash = ? AND used = 0", i.TokenHash).Update("used", now)); err != nil {
 			return err
 		}
-		if err := oneRow("password", tx.Model(&Person{}).Where("id = ? AND erased = 0", i.Person).Update("password_hash", phc)); err != nil {
+		if err := oneRow("password", tx.Model(&Person{}).Where("id = ? AND erased = 0 AND leaving = 0", i.Person).Update("password_hash", phc)); err != nil {
 			return err
 		}
 		if err := tx.Model(&Session{}).Where("person = ? AND ended = 0", i.Person).Update("ended", now).Error; err != nil {

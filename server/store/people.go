@@ -19,12 +19,14 @@ type Person struct {
 	Role         string
 	PasswordHash string    // PHC text; empty: none chosen yet, cannot sign in
 	Created      time.Time `gorm:"serializer:micros"`
-	Erased       time.Time `gorm:"serializer:micros"`
-	Name         string    `gorm:"->"` // out of the table of names; empty once erased
-	Number       string    `gorm:"->"` // the school's own for the person
+	Erased       time.Time `gorm:"serializer:micros"` // whoever leaves counts as erased: then as Leaving
+	Name         string    `gorm:"->"`                // out of the table of names; empty once erased
+	Number       string    `gorm:"->"`                // the school's own for the person
 	Email        string    `gorm:"->"`
 	Leaving      time.Time `gorm:"serializer:micros"` // when the person is to be erased; zero: never
 	Hold         string    // why nothing may be erased; empty: it may
+	HoldBy       string    // who said so
+	HoldAt       time.Time `gorm:"serializer:micros"`
 
 	Alternatives  Alternatives // for attempts that begin from now on
 	CheckAnswered time.Time    `gorm:"serializer:micros"` // when the newest sound check that was answered had been asked
@@ -88,9 +90,13 @@ func named(db *gorm.DB) *gorm.DB {
 	return db.Model(&Person{}).Select("people.*, names.name, names.number, names.email").Joins("LEFT JOIN names ON names.person = people.id")
 }
 
-// Person returns one person.
+// Person returns one person. Whoever is to be erased is as erased as who was: has
+// no name and no login, and Erased is set.
 func (s *Store) Person(ctx context.Context, id string) (p Person, err error) {
 	err = named(s.read.WithContext(ctx)).Where("people.id = ?", id).Take(&p).Error
+	if p.Erased.IsZero() {
+		p.Erased = p.Leaving
+	}
 	return p, wrap("person", err)
 }
 
@@ -100,9 +106,9 @@ func (s *Store) PersonByLogin(ctx context.Context, login string) (p Person, err 
 	return p, wrap("person by login", err)
 }
 
-// People returns everybody who is not erased, by login.
+// People returns everybody who is not erased and does not leave, by login.
 func (s *Store) People(ctx context.Context) (all []Person, err error) {
-	err = named(s.read.WithContext(ctx)).Where("people.erased = 0").Order("people.login_key").Find(&all).Error
+	err = named(s.read.WithContext(ctx)).Where("people.erased = 0 AND people.leaving = 0").Order("people.login_key").Find(&all).Error
 	return all, wrap("people", err)
 }
 
@@ -124,31 +130,6 @@ func (s *Store) Rename(ctx context.Context, id, name string) error {
 		return fmt.Errorf("rename: %w: a name of 1 to %d bytes is needed", ErrInvalid, MaxName)
 	}
 	return oneRow("rename", s.write.WithContext(ctx).Model(&nameRow{}).Where("person = ?", id).Update("name", name))
-}
-
-// ErasePerson takes away who a person was: name, login, password, sessions,
-// invites, what was granted to them and why. Attempts, acts and reports stay
-// under the random id, with what they were marked by. Words that the
-// person typed into an act (a report to the veterinarian, a reason) stay with
-// the act; those of a review that was asked go. Where there is a legal hold it is
-// ErrNotFound, as for nobody; the last coordinator stays (ErrLast).
-func (s *Store) ErasePerson(ctx context.Context, id string) error {
-	return s.inWrite(ctx, "erase person", func(tx *gorm.DB) error {
-		if err := keepsCoordinator(tx, id); err != nil {
-			return err
-		}
-		gone := map[string]any{"login": "", "login_key": "erased " + id, "password_hash": "", "erased": micros(s.now()),
-			"leaving": 0, "alternatives": "", "check_answered": 0, "check_passed": 0}
-		if err := oneRow("row", tx.Model(&Person{}).Where("id = ? AND erased = 0 AND hold = ''", id).Updates(gone)); err != nil {
-			return err
-		}
-		for _, table := range []any{&nameRow{}, &Invite{}, &Session{}, &Grant{}, &textRow{}, &Member{}, &Accommodation{}} { // refresh tokens go with their session
-			if err := tx.Where("person = ?", id).Delete(table).Error; err != nil {
-				return err
-			}
-		}
-		return nil
-	})
 }
 
 // oneRow makes an update that met no row ErrNotFound.

@@ -76,8 +76,8 @@ func TestErasureTakesThePersonAndKeepsTheWork(t *testing.T) {
 	require.NoError(t, s.AddRefresh(t.Context(), "cookie", "token", storetest.Start.Add(time.Hour)))
 	require.NoError(t, s.AddInvite(t.Context(), store.NewInvite{Token: "link", Person: p.ID, Expires: storetest.Start.Add(time.Hour)}))
 
-	require.NoError(t, s.ErasePerson(t.Context(), p.ID))
-	require.ErrorIs(t, s.ErasePerson(t.Context(), p.ID), store.ErrNotFound)
+	require.NoError(t, s.ErasePerson(t.Context(), p.ID, store.Blank{}))
+	require.ErrorIs(t, s.ErasePerson(t.Context(), p.ID, store.Blank{}), store.ErrNotFound)
 	erased, err := s.Person(t.Context(), p.ID)
 	require.NoError(t, err)
 	require.Equal(t, store.Person{ID: p.ID, LoginKey: "erased " + p.ID, Role: "student", Created: storetest.Start, Erased: storetest.Start}, erased)

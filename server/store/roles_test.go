@@ -18,17 +18,18 @@ func TestTheLastCoordinatorStays(t *testing.T) {
 	one, two := s.MakePerson("coordinator"), s.MakePerson("coordinator")
 	require.NoError(t, s.SetPassword(ctx, one.ID, "hash"))
 	require.ErrorIs(t, s.ChangeRole(ctx, one.ID, "student", why), store.ErrLast, "the other cannot sign in yet")
-	require.ErrorIs(t, s.ErasePerson(ctx, one.ID), store.ErrLast)
+	require.ErrorIs(t, s.ErasePerson(ctx, one.ID, store.Blank{}), store.ErrLast)
 	require.NoError(t, s.ChangeRole(ctx, one.ID, "coordinator", why), "to stay what one is changes nothing")
 	require.NoError(t, s.SetPassword(ctx, two.ID, "hash"))
 	require.NoError(t, s.ChangeRole(ctx, one.ID, "student", why))
 	require.ErrorIs(t, s.ChangeRole(ctx, two.ID, "instructor", why), store.ErrLast)
-	require.ErrorIs(t, s.ErasePerson(ctx, two.ID), store.ErrLast)
-	require.NoError(t, s.ErasePerson(ctx, one.ID), "a student may go")
+	require.ErrorIs(t, s.ErasePerson(ctx, two.ID, store.Blank{}), store.ErrLast)
+	require.NoError(t, s.ErasePerson(ctx, one.ID, store.Blank{}), "a student may go")
 	notes, err := s.Notes(ctx, store.NoteFilter{About: "person:" + one.ID})
 	require.NoError(t, err)
-	require.Len(t, notes, 2, "what was refused is no deed")
-	require.Equal(t, "student", notes[0].Detail)
+	require.Len(t, notes, 3, "what was refused is no deed")
+	require.Equal(t, "erase person", notes[0].Deed)
+	require.Equal(t, "student", notes[1].Detail)
 }
 
 func TestTheLastInstructorStays(t *testing.T) {

@@ -79,6 +79,9 @@ func (s *Store) connect(ctx context.Context, c Config) (err error) {
 	if err := migrate(ctx, pool(s.write), migrationFiles, s.path, s.now()); err != nil {
 		return err
 	}
+	if err := guard(ctx, pool(s.write)); err != nil {
+		return err
+	}
 	if s.read, err = connect(s.path, c.Readers, "_query_only", "1"); err != nil {
 		return err
 	}

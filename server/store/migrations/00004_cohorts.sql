@@ -11,6 +11,22 @@ CREATE INDEX names_number ON names (number);
 -- When somebody is to be erased, and why that must wait.
 ALTER TABLE people ADD COLUMN leaving BIGINT NOT NULL DEFAULT 0;            -- 0: is not to be erased
 ALTER TABLE people ADD COLUMN hold TEXT NOT NULL DEFAULT '';               -- why nothing may be erased; empty: it may
+ALTER TABLE people ADD COLUMN hold_by TEXT NOT NULL DEFAULT '';
+ALTER TABLE people ADD COLUMN hold_at BIGINT NOT NULL DEFAULT 0;
+
+-- Who leaves: all that names them or lets them in, until they are erased or put
+-- back. Their rows in people and names hold nothing of it meanwhile.
+CREATE TABLE leavers (
+    person        TEXT   NOT NULL PRIMARY KEY REFERENCES people (id) ON DELETE CASCADE,
+    login         TEXT   NOT NULL,
+    login_key     TEXT   NOT NULL,
+    password_hash TEXT   NOT NULL,
+    name          TEXT   NOT NULL,
+    number        TEXT   NOT NULL,
+    email         TEXT   NOT NULL,
+    since         BIGINT NOT NULL,
+    "by"          TEXT   NOT NULL              -- empty: the program, by the school's retention
+);
 
 -- Free text that a person wrote, by an id that other rows hold, so that erasure
 -- takes the words and keeps the rest.
@@ -174,7 +190,8 @@ CREATE TABLE reviews_asked (
 );
 CREATE INDEX reviews_asked_open ON reviews_asked (answered, asked);
 
--- Who did what, to what, when and why. Append-only.
+-- Who did what, to what, when and why. Append-only; triggers that the program
+-- makes when it opens the database hold that.
 CREATE TABLE audit (
     n      BIGINT NOT NULL PRIMARY KEY,        -- from counters
     at     BIGINT NOT NULL,
@@ -183,7 +200,8 @@ CREATE TABLE audit (
     about  TEXT   NOT NULL,                    -- kind:id of what it was done to
     cohort TEXT   NOT NULL,                    -- whose instructors may read it; empty: coordinators
     detail TEXT   NOT NULL,                    -- no name and no text of a person's
-    reason TEXT   NOT NULL
+    reason TEXT   NOT NULL,                    -- where it is about no person
+    words  TEXT   NOT NULL                     -- id of the text that is the reason, where it is
 );
 CREATE INDEX audit_about ON audit (about, n);
 CREATE INDEX audit_cohort ON audit (cohort, n);

@@ -114,13 +114,14 @@ func openDemo(ctx context.Context, f *demoFlags) (s *server.Server, fresh bool, 
 	return s, fresh, nil
 }
 
-// fillDemo makes the people that are missing, gives all of them the password,
-// and makes student2's visits once.
+// fillDemo makes the people that are missing, gives all of them the password, and
+// makes their cohorts and student2's visits once.
 func fillDemo(ctx context.Context, s *server.Server, password string) error {
 	phc, err := auth.NewHasher(auth.Params{}).Hash(ctx, password)
 	if err != nil {
 		return err
 	}
+	ids := map[string]string{}
 	for _, n := range demoPeople {
 		n.PasswordHash = phc
 		p, err := s.Store().AddPerson(ctx, n)
@@ -132,13 +133,12 @@ func fillDemo(ctx context.Context, s *server.Server, password string) error {
 		if err != nil {
 			return err
 		}
-		if n.Login == "student2" {
-			if err := demoHistory(ctx, s, p.ID); err != nil {
-				return err
-			}
-		}
+		ids[n.Login] = p.ID
 	}
-	return nil
+	if err := demoCohorts(ctx, s, ids); err != nil {
+		return err
+	}
+	return demoHistory(ctx, s, ids["student2"])
 }
 
 // demoHistory plays the earlier visits, one patient after the other.

@@ -29,6 +29,7 @@ const drain = 3 * time.Second
 type serveFlags struct {
 	addr, data, url, metrics string
 	behindProxy              bool
+	mail                     mailFlags
 }
 
 func newServeCommand() *cobra.Command {
@@ -51,6 +52,7 @@ func newServeCommand() *cobra.Command {
 	flags.StringVar(&f.data, "data", "dewclaw-data", "folder of the database and of the school's own library")
 	flags.StringVar(&f.url, "url", "", "public address, such as https://dewclaw.example.edu")
 	flags.BoolVar(&f.behindProxy, "behind-proxy", false, "a proxy before this server speaks https")
+	f.mail.add(flags)
 	flags.StringVar(&f.metrics, "metrics", "", "private address for /metrics and /debug/pprof; none if empty")
 	return cmd
 }
@@ -67,11 +69,15 @@ func serve(ctx context.Context, f serveFlags, out, errw io.Writer) error {
 	if err := f.check(); err != nil {
 		return err
 	}
+	letters, err := f.mail.mail(f.url)
+	if err != nil {
+		return err
+	}
 	l, err := listen(f.addr)
 	if err != nil {
 		return err
 	}
-	cfg := server.Config{Data: f.data, URL: strings.TrimSuffix(f.url, "/"), BehindProxy: f.behindProxy, Metrics: f.metrics,
+	cfg := server.Config{Data: f.data, URL: strings.TrimSuffix(f.url, "/"), BehindProxy: f.behindProxy, Metrics: f.metrics, Mail: letters,
 		Log: slog.New(slog.NewJSONHandler(errw, nil))}
 	if f.behindProxy {
 		cfg.Drain = drain

@@ -247,7 +247,7 @@ func TestAlternativesHoldWhereMarksAreMadeAnew(t *testing.T) {
 	require.True(t, a.Alternatives.Described)
 	scheme, err := sc.s.scheme(t.Context(), a)
 	require.NoError(t, err)
-	key, _, err := sc.s.anew(t.Context(), a, scheme)
+	key, _, err := sc.s.anew(t.Context(), a, rekey{to: &scheme})
 	require.NoError(t, err)
 	for _, f := range key.Fields {
 		if f.ID == "heart.murmur" {

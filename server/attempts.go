@@ -197,6 +197,10 @@ func (s *Server) visits(ctx context.Context, who face.Person) ([]face.Visit, err
 	if err != nil {
 		return nil, fmt.Errorf("visits: %w", err)
 	}
+	handled, err := s.handled(ctx, rows)
+	if err != nil {
+		return nil, err
+	}
 	names := map[string]face.Person{who.ID: who}
 	if all {
 		people, err := s.people(ctx)
@@ -210,10 +214,14 @@ func (s *Server) visits(ctx context.Context, who face.Person) ([]face.Visit, err
 	out := make([]face.Visit, 0, len(rows))
 	for _, row := range rows {
 		v := s.faceVisit(row, all, names)
-		if row.Person == who.ID && row.Purpose == forSitting {
-			if err := s.keepBack(ctx, row.Turn, &v); err != nil {
-				return nil, err
-			}
+		switch {
+		case row.Person == who.ID && row.Purpose == forSitting:
+			err = s.keepBack(ctx, row.Turn, &v)
+		case handled[row.Transcript]:
+			_, err = s.settleVisit(ctx, &v)
+		}
+		if err != nil {
+			return nil, err
 		}
 		out = append(out, v)
 	}

@@ -33,15 +33,12 @@ func (s *Server) report(ctx context.Context, who face.Person, id string) (face.R
 	if shown, err := s.shown(ctx, who, row); err != nil || !shown {
 		return face.Report{}, cmp.Or(err, ErrMissing)
 	}
-	stored, err := s.store.Report(ctx, row.Transcript)
-	if err != nil {
-		return face.Report{}, missing("report", err)
-	}
-	rep, err := rubric.DecodeReport(stored.Packed)
-	if err != nil {
-		return face.Report{}, fmt.Errorf("report: %w", err)
-	}
-	scheme, err := s.scheme(ctx, row)
+	return s.debrief(ctx, who, row)
+}
+
+// debrief is what was there in a graded visit, with what people decided.
+func (s *Server) debrief(ctx context.Context, who face.Person, row store.Attempt) (face.Report, error) {
+	m, err := s.marked(ctx, row)
 	if err != nil {
 		return face.Report{}, err
 	}
@@ -62,15 +59,19 @@ func (s *Server) report(ctx context.Context, who face.Person, id string) (face.R
 	if err != nil {
 		return face.Report{}, err
 	}
-	out := reveal(rep, l.cat, words, ranges)
+	out := reveal(m.report, l.cat, words, ranges)
+	if err := s.layMarks(ctx, &out, row, m, words); err != nil {
+		return face.Report{}, err
+	}
+	out.MayAsk = row.Person == who.ID && row.Purpose == forSitting
 	out.Attempt, out.Patient, out.Track, out.Started, out.Ended = row.ID, l.face, row.Track, row.Started, row.Ended
 	out.Traced, out.Described, out.Sounds = row.Alternatives.Traced, row.Alternatives.Described, soundsText(row.Alternatives)
 	out.Teaching, out.Caution, out.Review = k.Teaching, caution, s.reviewed("case/"+k.ID)
 	if auth.May(auth.Role(who.Role), auth.SeeTruth) {
 		out.Title = k.Title
 	}
-	out.Walk.Order = stagesOf(scheme, out.Walk.Nearest)
-	out.Rubric, out.PassMark = scheme.Title, face.Points(scheme.Pass)
+	out.Walk.Order = stagesOf(m.scheme, out.Walk.Nearest)
+	out.Rubric, out.PassMark = m.scheme.Title, face.Points(m.scheme.Pass)
 	out.Person, err = s.ownerOf(ctx, row)
 	l.mu.Lock()
 	defer l.mu.Unlock()

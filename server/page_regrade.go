@@ -26,8 +26,6 @@ type regradePage struct {
 	One             *regradingView
 	Wrong           string
 	WrongVisits     []string // visits that were changed in between
-	MayLeave        bool     // the others may be done without them
-	Deed, Reason    string   // what was asked and did not go
 }
 
 // regradingRow is a regrading in a list.
@@ -50,8 +48,8 @@ type regradeForm struct {
 	Leave                               bool
 }
 
-// deeds are what can be asked of the page.
-var deeds = map[string]func(*Server, context.Context, face.Person, string, regradeForm) (of, notice string, err error){
+// regradeDeeds are what can be asked of the page.
+var regradeDeeds = map[string]func(*Server, context.Context, face.Person, string, regradeForm) (of, notice string, err error){
 	"propose":  (*Server).doPropose,
 	"withdraw": (*Server).doWithdraw,
 	"accept":   (*Server).doAccept,
@@ -62,7 +60,7 @@ func (s *Server) doRegrade(c *gin.Context) error {
 	ctx, id := c.Request.Context(), c.Param("id")
 	f := regradeForm{Deed: c.PostForm("deed"), Of: c.PostForm("of"), From: c.PostForm("from"), To: c.PostForm("to"),
 		Patient: c.PostForm("patient"), Reason: strings.TrimSpace(c.PostForm("reason")), Leave: c.PostForm("leave") == "yes"}
-	deed := deeds[f.Deed]
+	deed := regradeDeeds[f.Deed]
 	if deed == nil {
 		return invalid("/deed", "One of propose, withdraw, accept, undo.")
 	}
@@ -85,13 +83,16 @@ func (s *Server) doRegrade(c *gin.Context) error {
 
 // wrong puts what did not go onto the page, with what was typed.
 func (p *regradePage) wrong(row statusRow, fault *Fault, f regradeForm) {
-	p.Wrong, p.Deed, p.Reason = row.text, f.Deed, f.Reason
+	p.Wrong = row.text
 	for _, field := range fault.Fields {
 		if id, ok := strings.CutPrefix(field.Pointer, "/visits/"); ok {
-			p.WrongVisits, p.MayLeave = append(p.WrongVisits, id), true
+			p.WrongVisits = append(p.WrongVisits, id)
 			continue
 		}
 		p.Wrong += " " + field.Detail
+	}
+	if p.One != nil {
+		p.One.Reason, p.One.MayLeave = f.Reason, len(p.WrongVisits) > 0
 	}
 }
 
@@ -198,8 +199,13 @@ func (s *Server) regradePage(ctx context.Context, id, of, pageNr string) (*regra
 	if err != nil {
 		return nil, err
 	}
-	p.One, err = s.regradingView(ctx, g, all, names, pageNr)
-	return p, err
+	if p.One, err = s.regradingView(ctx, g, names, pageNr); err != nil {
+		return nil, err
+	}
+	p.One.From, p.One.To = versionOf(all, g.From), versionOf(all, g.To)
+	p.One.Action = "/rubrics/" + id + "/regrade"
+	p.One.More = p.One.Action + "?of=" + g.ID
+	return p, nil
 }
 
 // choices are the versions between which visits can be marked anew: from one

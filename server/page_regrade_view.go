@@ -10,6 +10,7 @@ import (
 	"dewclaw/cases"
 	"dewclaw/rubric"
 	"dewclaw/rubric/say"
+	"dewclaw/server/exam"
 	"dewclaw/server/face"
 	"dewclaw/server/store"
 )
@@ -17,6 +18,7 @@ import (
 // regradingView is one regrading with its marks.
 type regradingView struct {
 	ID, State, StateText     string
+	Action, More             string // where its forms go; its own page, with a query
 	From, To, Patient        string
 	Sentences                []string
 	Working                  bool
@@ -28,6 +30,12 @@ type regradingView struct {
 	Trail                    []trailRow
 	AcceptWords, UndoWords   string
 	Changed, Visited, Engine int
+
+	Reason   string // typed, and it did not go
+	MayLeave bool   // the others may be done without those that changed meanwhile
+	Note     string // who signs
+	Barred   bool   // not this person
+	Alone    bool   // this person may, if there is nobody else
 }
 
 // changedVisit is a visit of which a mark changes.
@@ -89,12 +97,12 @@ var stateWords = map[string]struct{ label, sentence string }{
 	store.RegradeWithdrawn: {"withdrawn", "Withdrawn before it was in force. No mark was changed."},
 }
 
-func (s *Server) regradingView(ctx context.Context, g store.Regrading, all []*shelved, names map[string]string, pageNr string) (*regradingView, error) {
+func (s *Server) regradingView(ctx context.Context, g store.Regrading, names map[string]string, pageNr string) (*regradingView, error) {
 	sum, err := s.store.RegradeSummary(ctx, g.ID)
 	if err != nil {
 		return nil, fmt.Errorf("regrading: %w", err)
 	}
-	v := &regradingView{ID: g.ID, State: g.State, StateText: stateWords[g.State].sentence, From: versionOf(all, g.From), To: versionOf(all, g.To),
+	v := &regradingView{ID: g.ID, State: g.State, StateText: stateWords[g.State].sentence,
 		Working: g.State == store.RegradeWorking, CanAccept: g.State == store.RegradeProposed && sum.Visits > 0,
 		CanUndo: g.State == store.RegradeAccepted && sum.InForce > 0, Changed: sum.Changed, Visited: sum.Visits, Engine: sum.OtherEngine}
 	if k := s.library.Case(g.Case); k != nil {
@@ -168,7 +176,7 @@ func (s *Server) fillVisits(ctx context.Context, v *regradingView, g store.Regra
 		return fmt.Errorf("changed visits: %w", err)
 	}
 	for _, x := range visits {
-		row, err := s.changedVisit(ctx, x)
+		row, err := s.changedVisit(ctx, g, x)
 		if err != nil {
 			return err
 		}
@@ -177,7 +185,7 @@ func (s *Server) fillVisits(ctx context.Context, v *regradingView, g store.Regra
 	return nil
 }
 
-func (s *Server) changedVisit(ctx context.Context, x store.RegradedVisit) (changedVisit, error) {
+func (s *Server) changedVisit(ctx context.Context, g store.Regrading, x store.RegradedVisit) (changedVisit, error) {
 	earlier, err := rubric.DecodeReport(x.Earlier.Packed)
 	if err != nil {
 		return changedVisit{}, err
@@ -192,7 +200,43 @@ func (s *Server) changedVisit(ctx context.Context, x store.RegradedVisit) (chang
 		Turn: turnWords(earlier.Pass, later.Pass), Count: count(len(marks), "mark")}
 	row.Domains = changedDomains(earlier, later, marks, quietly(cat.Words(), cat, x.Sounds))
 	row.Notes = heldNotes(earlier, later)
-	return row, nil
+	return row, s.withPeoples(ctx, g, x.Transcript, earlier, later, &row)
+}
+
+// withPeoples lays over both reports of a visit what people decided about it, and
+// says so: their marks hold under the new key as well.
+func (s *Server) withPeoples(ctx context.Context, g store.Regrading, transcript int64, earlier, later rubric.Report, row *changedVisit) error {
+	overrides, decisions, err := s.peoplesMarks(ctx, transcript)
+	if err != nil || len(overrides)+len(decisions) == 0 {
+		return err
+	}
+	visit, err := s.store.AttemptByTranscript(ctx, transcript)
+	if err != nil {
+		return fmt.Errorf("changed visit: %w", err)
+	}
+	from, err := s.scheme(ctx, visit)
+	if err != nil {
+		return err
+	}
+	to := from
+	if g.Assignment == "" {
+		was, err := s.keptRubric(ctx, g.From)
+		if err != nil {
+			return err
+		}
+		is, err := s.keptRubric(ctx, g.To)
+		if err != nil {
+			return err
+		}
+		from, to = was.Rubric, is.Rubric
+	}
+	a, b := exam.Settle(earlier, from, overrides, decisions), exam.Settle(later, to, overrides, decisions)
+	row.Old, row.New, row.Turn = pts(face.Points(a.Total)), pts(face.Points(b.Total)), turnWords(a.Pass, b.Pass)
+	row.Notes = append(row.Notes, "Somebody has marked or decided something of this visit by hand; the totals are with that.")
+	if n := len(b.Void) - len(a.Void); n > 0 {
+		row.Notes = append(row.Notes, fmt.Sprintf("%s by hand no longer count, for their line is struck.", count(n, "mark")))
+	}
+	return nil
 }
 
 // catalogueOf finds the words of a visit: those that it began with, else today's.

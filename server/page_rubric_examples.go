@@ -36,15 +36,21 @@ func exampleRubric() *rubricPage {
 }
 
 func exampleRegrade() *regradePage {
-	mark := changedMarkRow{"Heart rate", "0.50 of 1.00", "0.40 of 0.80", "It counts for less than before."}
 	return &regradePage{Base: Base{Title: "Mark visits anew"}, ID: "veterinary", RubricTitle: "Whole examination",
 		From: []rubricRow{exampleRubricRow()}, To: []rubricRow{exampleRubricRow()}, Patients: []face.Term{{ID: "p", Label: "Bramble"}},
 		All:   []regradingRow{{ID: "r", Began: "25 Nov 2026", By: "Ada Example", Versions: "version 1 to version 2", State: "proposed", Here: true}},
-		Wrong: "Nothing was done.", WrongVisits: []string{"v1"}, MayLeave: true, Deed: "accept", Reason: "typed",
-		One: &regradingView{ID: "r", State: "proposed", StateText: "Proposed.", From: "version 1", To: "version 2", Patient: "Bramble", Sentences: []string{"One."},
-			CanAccept: true, Working: true, Page: 2, Pages: 3, Prev: 1, Next: 3, AcceptWords: "Accept", UndoWords: "Put back",
-			Visits: []changedVisit{{ID: "v1", Student: "Kim Example", Patient: "Bramble", Old: "70.00", New: "68.00", Turn: "✕ no longer passes", Count: "1 mark",
-				Domains: []changedDomain{{"Vital signs", "10.00 of 20.00", "9.00 of 20.00", []changedMarkRow{mark}}}, Notes: []string{"Critical events: 0 before, 1 now."}}},
-			Refused: []refusedVisit{{"v2", "Kim Example", "Bramble", "Its report cannot be read."}}, RefusedMore: 3,
-			Trail: []trailRow{{"25 Nov 2026", "Ada Example", "proposed", "because"}}}}
+		Wrong: "Nothing was done.", WrongVisits: []string{"v1"},
+		One: exampleRegrading()}
+}
+
+// exampleRegrading is a regrading in all its parts.
+func exampleRegrading() *regradingView {
+	mark := changedMarkRow{"Heart rate", "0.50 of 1.00", "0.40 of 0.80", "It counts for less than before."}
+	return &regradingView{ID: "r", State: "proposed", StateText: "Proposed.", From: "version 1", To: "version 2", Patient: "Bramble", Sentences: []string{"One."},
+		Action: "/rubrics/veterinary/regrade", More: "/rubrics/veterinary/regrade?of=r", Reason: "typed", MayLeave: true, Note: "Somebody else signs.", Alone: true,
+		CanAccept: true, Working: true, Page: 2, Pages: 3, Prev: 1, Next: 3, AcceptWords: "Accept", UndoWords: "Put back",
+		Visits: []changedVisit{{ID: "v1", Student: "Kim Example", Patient: "Bramble", Old: "70.00", New: "68.00", Turn: "✕ no longer passes", Count: "1 mark",
+			Domains: []changedDomain{{"Vital signs", "10.00 of 20.00", "9.00 of 20.00", []changedMarkRow{mark}}}, Notes: []string{"Critical events: 0 before, 1 now."}}},
+		Refused: []refusedVisit{{"v2", "Kim Example", "Bramble", "Its report cannot be read."}}, RefusedMore: 3,
+		Trail: []trailRow{{"25 Nov 2026", "Ada Example", "proposed", "because"}}}
 }

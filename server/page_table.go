@@ -12,6 +12,12 @@ var pageFuncs = template.FuncMap{}
 // rowMaker makes the row of a page from its name and a filled example.
 type rowMaker func(name string, example based) pageRow
 
+// withPart is the row of a page that shares a part with another page.
+func withPart(r pageRow, part string) pageRow {
+	r.files = append(r.files, "parts/"+part+".html")
+	return r
+}
+
 // pages is the table of all pages: a name, the template files below
 // web/templates with the layout first, and a filled example.
 func pages() []pageRow {
@@ -33,7 +39,7 @@ func pages() []pageRow {
 		row("ranges", exampleRanges()),
 		row("rubrics", exampleRubrics()),
 		row("rubric", exampleRubric()),
-		row("regrade", exampleRegrade()),
+		withPart(row("regrade", exampleRegrade()), "changes"),
 		row("error", &errorPage{Base: Base{Title: "Not found"}, Status: 404, Text: "There is nothing here that you may see.", Request: "ABCDEFGH"}),
 	}, cohortPages(row), assignmentPages(row), sittingPages(row), markPages(row), privacyPages(row))
 }

@@ -103,7 +103,7 @@ func TestOwnRangesHoldNewVisits(t *testing.T) {
 
 		row, err := sc.s.store.Attempt(t.Context(), visited.id)
 		require.NoError(t, err)
-		key, _, err := sc.s.anew(t.Context(), row, sc.s.shelf.Load().current("veterinary").Rubric)
+		key, _, err := sc.s.anew(t.Context(), row, rekey{to: &sc.s.shelf.Load().current("veterinary").Rubric})
 		require.NoError(t, err)
 		require.Equal(t, visited.low, keyedPulse(t, key).Low.String()+"/min", "marked anew by what it began with")
 	}

@@ -1,7 +1,6 @@
 package server
 
 import (
-	"bytes"
 	"context"
 	"errors"
 	"fmt"
@@ -9,6 +8,7 @@ import (
 	"time"
 
 	"dewclaw/rubric"
+	"dewclaw/server/exam"
 	"dewclaw/server/store"
 )
 
@@ -93,7 +93,7 @@ func (s *Server) regradeAll(ctx context.Context) error {
 // workOut marks the visits of a regrading anew, a few at a time, so that a
 // hundred thousand of them take no more memory than a few.
 func (s *Server) workOut(ctx context.Context, g store.Regrading) error {
-	to, err := s.keptRubric(ctx, g.To)
+	how, err := s.rekeyOf(ctx, g)
 	if err != nil {
 		return err
 	}
@@ -107,7 +107,7 @@ func (s *Server) workOut(ctx context.Context, g store.Regrading) error {
 		}
 		done := make([]store.Regraded, 0, len(rows))
 		for _, row := range rows {
-			one, err := s.markAnew(ctx, row, to.Rubric)
+			one, err := s.markAnew(ctx, row, how)
 			if err != nil {
 				return err
 			}
@@ -128,14 +128,14 @@ type refusal struct {
 func (r *refusal) Error() string { return r.text }
 func (r *refusal) Unwrap() error { return r.cause }
 
-// markAnew marks one visit by another version of its rubric. A visit that
-// cannot be is no error: it is kept with the reason. Errors are the store's.
-func (s *Server) markAnew(ctx context.Context, row store.Attempt, to rubric.Rubric) (out store.Regraded, err error) {
+// markAnew marks one visit by another key. A visit that cannot be is no error: it
+// is kept with the reason. Errors are the store's.
+func (s *Server) markAnew(ctx context.Context, row store.Attempt, how rekey) (out store.Regraded, err error) {
 	out.Transcript = row.Transcript
 	if out.Earlier, err = s.store.Report(ctx, row.Transcript); err != nil {
 		return out, err
 	}
-	key, rep, err := s.anew(ctx, row, to)
+	key, rep, err := s.anew(ctx, row, how)
 	var no *refusal
 	if errors.As(err, &no) {
 		s.log.Warn("a visit cannot be marked anew", "transcript", row.Transcript, "cause", causeOf(no))
@@ -157,7 +157,28 @@ func (s *Server) markAnew(ctx context.Context, row store.Attempt, to rubric.Rubr
 		return out, nil
 	}
 	out.Marks = len(changedMarks(earlier, rep))
-	return out, nil
+	return out, s.standings(ctx, row, how, earlier, rep, &out)
+}
+
+// standings says what a visit comes to before and after where people decided
+// something of it: their marks hold under the new key as well.
+func (s *Server) standings(ctx context.Context, row store.Attempt, how rekey, earlier, later rubric.Report, out *store.Regraded) error {
+	overrides, decisions, err := s.peoplesMarks(ctx, row.Transcript)
+	if err != nil || len(overrides)+len(decisions) == 0 {
+		return err
+	}
+	from, err := s.scheme(ctx, row)
+	if err != nil {
+		return err
+	}
+	to := from
+	if how.to != nil {
+		to = *how.to
+	}
+	a, b := exam.Settle(earlier, from, overrides, decisions), exam.Settle(later, to, overrides, decisions)
+	out.Before = &store.Standing{Total: int64(a.Total), Pass: a.Pass}
+	out.After = &store.Standing{Total: int64(b.Total), Pass: b.Pass}
+	return nil
 }
 
 func causeOf(r *refusal) string {
@@ -167,37 +188,23 @@ func causeOf(r *refusal) string {
 	return r.cause.Error()
 }
 
-// anew compiles the key from what is stored and marks the stored transcript.
-func (s *Server) anew(ctx context.Context, row store.Attempt, to rubric.Rubric) (key rubric.Key, rep rubric.Report, err error) {
+// anew makes the other key and marks the stored transcript by it.
+func (s *Server) anew(ctx context.Context, row store.Attempt, how rekey) (key rubric.Key, rep rubric.Report, err error) {
 	defer func() {
 		if cause := recover(); cause != nil {
 			s.log.Error("panic while marking anew", "stack", string(debug.Stack()))
 			err = &refusal{"The program failed over it; the log has the rest.", fmt.Errorf("panic of type %T", cause)}
 		}
 	}()
-	_, _, p, err := s.patientOf(ctx, row)
-	if err != nil {
-		return key, rep, refuse(err, "Its patient can no longer be made from the texts that are stored with it.")
-	}
-	if key, err = p.Key(to, keyOptions(row.Alternatives)...); err != nil {
-		return key, rep, refuse(err, "The rubric cannot be applied to its patient.")
-	}
-	old, err := rubric.DecodeKey(row.Key)
-	if err != nil {
-		return key, rep, refuse(err, "The key that it was marked by cannot be read.")
-	}
-	same, err := sameTruth(old, key)
+	by, key, err := s.keyAnew(ctx, row, how)
 	if err != nil {
 		return key, rep, err
-	}
-	if !same {
-		return key, rep, &refusal{text: "This version of the program makes another patient of what is stored than the student met; its marks stay."}
 	}
 	t, err := s.transcript(ctx, row)
 	if err != nil {
 		return key, rep, refuse(err, "Its transcript cannot be read.")
 	}
-	return key, rubric.Grade(to, key, t), nil
+	return key, rubric.Grade(by, key, t), nil
 }
 
 // refuse makes a refusal of an error, unless the store cannot be read just now:
@@ -207,40 +214,6 @@ func refuse(err error, text string) error {
 		return err
 	}
 	return &refusal{text, err}
-}
-
-// sameTruth says whether two keys agree in everything that does not come from
-// the rubric: what was there, what was normal, what was to be concluded. A new
-// key must not hold the student to another patient than the one that was met.
-func sameTruth(a, b rubric.Key) (bool, error) {
-	x, err := rubric.EncodeKey(withoutRubric(a))
-	if err != nil {
-		return false, err
-	}
-	y, err := rubric.EncodeKey(withoutRubric(b))
-	if err != nil {
-		return false, err
-	}
-	return bytes.Equal(x, y), nil
-}
-
-// withoutRubric leaves out what a rubric brings into a key.
-func withoutRubric(k rubric.Key) rubric.Key {
-	k.Track, k.Rules, k.Routes = "", nil, nil
-	steps := make([]rubric.Step, 0, len(k.Steps))
-	for _, s := range k.Steps {
-		if s.Kind == rubric.Examine { // handling steps are there only where the rubric requires them
-			s.Required, s.Weight, s.Critical = false, 0, false
-			steps = append(steps, s)
-		}
-	}
-	vitals := make([]rubric.Vital, 0, len(k.Vitals))
-	for _, v := range k.Vitals {
-		v.Window, v.Required = 0, false
-		vitals = append(vitals, v)
-	}
-	k.Steps, k.Vitals = steps, vitals
-	return k
 }
 
 // settle is what an accept or undo asks of the store.

@@ -200,7 +200,7 @@ func TestRegradingGoesOnAfterARestart(t *testing.T) {
 	rows, err := sc.s.store.ToRegrade(t.Context(), g, 2)
 	require.NoError(t, err)
 	for _, row := range rows {
-		one, err := sc.s.markAnew(t.Context(), row, all[0].Rubric)
+		one, err := sc.s.markAnew(t.Context(), row, rekey{to: &all[0].Rubric})
 		require.NoError(t, err)
 		require.NoError(t, sc.s.store.KeepRegraded(t.Context(), g.ID, []store.Regraded{one}))
 	}
@@ -285,7 +285,7 @@ func BenchmarkMarkAnew(b *testing.B) {
 		require.NoError(b, err)
 		rubric.Grade(r, k, t)
 		marked := time.Now()
-		_, err = sc.s.markAnew(b.Context(), a, r)
+		_, err = sc.s.markAnew(b.Context(), a, rekey{to: &r})
 		require.NoError(b, err)
 		read, engine, whole = read+loaded.Sub(began), engine+marked.Sub(loaded), whole+time.Since(marked)
 		n++

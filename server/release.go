@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 
+	"dewclaw/cases"
 	"dewclaw/rubric"
 	"dewclaw/server/exam"
 	"dewclaw/server/face"
@@ -25,16 +26,15 @@ func (s *Server) shown(ctx context.Context, who face.Person, row store.Attempt) 
 // released reports whether a marked visit of a sitting is released to its student.
 func (s *Server) released(ctx context.Context, row store.Attempt) (bool, error) {
 	t, err := s.turn(ctx, row.Turn)
-	if err != nil {
+	if err != nil || !t.released() {
 		return false, err
 	}
-	out := !t.assignment.Released.IsZero() || !t.row.Released.IsZero()
-	if !out {
-		return false, nil
-	}
-	m, err := s.settled(ctx, row)
-	return exam.Shown(exam.Sitting, out, m.Waits), err
+	m, err := s.marked(ctx, row)
+	return exam.Shown(exam.Sitting, true, m.Waits), err
 }
+
+// released reports whether a turn was released to its student, if nothing waits.
+func (t *turn) released() bool { return !t.assignment.Released.IsZero() || !t.row.Released.IsZero() }
 
 // handedIn keeps a student out of an own sitting's visit that was handed in,
 // until it is released: what was met there is still to be met by others.
@@ -58,52 +58,62 @@ func (s *Server) keepBack(ctx context.Context, turn string, v *face.Visit) error
 	if err != nil {
 		return err
 	}
-	if t.assignment.Released.IsZero() && t.row.Released.IsZero() {
+	waits := !t.released()
+	if !waits {
+		if waits, err = s.settleVisit(ctx, v); err != nil {
+			return err
+		}
+	}
+	if waits {
 		v.Total, v.Pass = nil, nil
-		return nil
 	}
-	row, err := s.store.Attempt(ctx, v.ID)
-	if err != nil {
-		return fmt.Errorf("visits: %w", err)
-	}
-	if row.State != store.StateGraded {
-		return nil
-	}
-	m, err := s.settled(ctx, row)
-	if err != nil {
-		return err
-	}
-	if len(m.Waits) > 0 {
-		v.Total, v.Pass = nil, nil
-		return nil
-	}
-	total := face.Points(m.Total)
-	v.Total, v.Pass = &total, &m.Pass
 	return nil
 }
 
-// settled is a marked visit's report with what people decided.
-func (s *Server) settled(ctx context.Context, row store.Attempt) (exam.Marked, error) {
+// settleVisit puts what people decided into a line of a list, and says whether
+// something waits for a person.
+func (s *Server) settleVisit(ctx context.Context, v *face.Visit) (waits bool, err error) {
+	row, err := s.store.Attempt(ctx, v.ID)
+	if err != nil {
+		return false, fmt.Errorf("visits: %w", err)
+	}
+	if row.State != store.StateGraded {
+		return false, nil
+	}
+	m, err := s.marked(ctx, row)
+	if err != nil {
+		return false, err
+	}
+	total := face.Points(m.Total)
+	v.Total, v.Pass = &total, &m.Pass
+	return len(m.Waits) > 0, nil
+}
+
+// marked is a visit's report with what people decided.
+type marked struct {
+	exam.Marked
+	report    rubric.Report
+	scheme    rubric.Rubric
+	overrides []exam.Override
+	decisions []exam.Decision
+}
+
+// marked reads a marked visit's report and lays over it what people decided.
+func (s *Server) marked(ctx context.Context, row store.Attempt) (m marked, err error) {
 	stored, err := s.store.Report(ctx, row.Transcript)
 	if err != nil {
-		return exam.Marked{}, missing("settle", err)
+		return m, missing("marks", err)
 	}
-	rep, err := rubric.DecodeReport(stored.Packed)
-	if err != nil {
-		return exam.Marked{}, fmt.Errorf("settle: %w", err)
+	if m.report, err = rubric.DecodeReport(stored.Packed); err != nil {
+		return m, fmt.Errorf("marks: %w", err)
 	}
-	scheme, err := s.scheme(ctx, row)
-	if err != nil {
-		return exam.Marked{}, err
+	if m.scheme, err = s.scheme(ctx, row); err != nil {
+		return m, err
 	}
-	marks, said, err := s.peoplesMarks(ctx, row.Transcript)
-	if err != nil {
-		return exam.Marked{}, err
+	if m.overrides, m.decisions, err = s.peoplesMarks(ctx, row.Transcript); err != nil {
+		return m, err
 	}
-	m, err := exam.Settle(rep, scheme, marks, said)
-	if err != nil {
-		return m, fmt.Errorf("settle: %w", err)
-	}
+	m.Marked = exam.Settle(m.report, m.scheme, m.overrides, m.decisions)
 	return m, nil
 }
 
@@ -124,4 +134,51 @@ func (s *Server) peoplesMarks(ctx context.Context, transcript int64) (marks []ex
 		said = append(said, exam.Decision{What: d.What, Stands: d.Stands, By: d.By, At: d.At, Reason: d.Reason})
 	}
 	return marks, said, nil
+}
+
+// handled are the visits, of some, of which people said something.
+func (s *Server) handled(ctx context.Context, rows []store.Listed) (map[int64]bool, error) {
+	var graded []int64
+	for _, row := range rows {
+		if row.Mark != nil {
+			graded = append(graded, row.Transcript)
+		}
+	}
+	overrides, err := s.store.Overrides(ctx, graded...)
+	if err != nil {
+		return nil, fmt.Errorf("marks: %w", err)
+	}
+	decisions, err := s.store.Decisions(ctx, graded...)
+	if err != nil {
+		return nil, fmt.Errorf("marks: %w", err)
+	}
+	out := map[int64]bool{}
+	for _, o := range overrides {
+		out[o.Transcript] = true
+	}
+	for _, d := range decisions {
+		out[d.Transcript] = true
+	}
+	return out, nil
+}
+
+// lineOfReport is a line of a report by its id; nil: it has none.
+func lineOfReport(m marked, id string) *rubric.Line {
+	for i := range m.report.Domains {
+		for k := range m.report.Domains[i].Lines {
+			if l := &m.report.Domains[i].Lines[k]; l.ID == id {
+				return l
+			}
+		}
+	}
+	return nil
+}
+
+// kept are the library, the case and the catalogue of a visit as it began.
+func (s *Server) kept(ctx context.Context, row store.Attempt) (*cases.Library, *cases.Case, *cases.Catalogue, error) {
+	lib, k, err := s.asStored(ctx, row)
+	if err != nil {
+		return nil, nil, nil, err
+	}
+	return lib, k, lib.Catalogue(k.Species), nil
 }

@@ -36,8 +36,9 @@ type Marked struct {
 	Total    rubric.Points
 	Pass     bool // false while a critical event waits
 	Domains  []Domain
-	Changed  []Changed // one a line that a person marked, in the report's order
-	Waits    []string  // what a person must decide before release
+	Changed  []Changed  // one a line that a person marked, in the report's order
+	Void     []Override // marks of lines that the report no longer has, for their line was struck
+	Waits    []string   // what a person must decide before release
 }
 
 // Domain is one domain's points after overrides.
@@ -69,7 +70,7 @@ func (o Override) Check(rep rubric.Report) error {
 	switch {
 	case l == nil:
 		return ErrNoLine
-	case l.Max == 0 && l.Points >= 0:
+	case !markable(*l):
 		return ErrNoMark
 	case o.Points < min(l.Points, 0) || o.Points > l.Max:
 		return fmt.Errorf("%w: %s to %s points", ErrMarkRange, min(l.Points, 0), l.Max)
@@ -89,33 +90,48 @@ func lineOf(rep rubric.Report, id string) *rubric.Line {
 	return nil
 }
 
-// Settle lays what people decided over a report. Overrides that do not fit are
-// an error: nothing is half applied.
-func Settle(rep rubric.Report, r rubric.Rubric, overrides []Override, decisions []Decision) (Marked, error) {
+// Settle lays what people decided over a report. Each override was held against
+// the report of its day (Check); where the key was changed since, one lies within
+// what its line can earn now, and one whose line is gone is void.
+func Settle(rep rubric.Report, r rubric.Rubric, overrides []Override, decisions []Decision) Marked {
 	m := Marked{Computed: rep.Total}
 	last := map[string]Override{}
 	for _, o := range overrides {
-		if err := o.Check(rep); err != nil {
-			return Marked{}, fmt.Errorf("line %s: %w", o.Line, err)
-		}
 		last[o.Line] = o
 	}
 	for _, d := range rep.Domains {
 		points := d.Points
 		for _, l := range d.Lines {
-			if o, ok := last[l.ID]; ok {
-				points += o.Points - l.Points
-				m.Changed = append(m.Changed, Changed{o, l.Points, l.Max})
+			o, ok := last[l.ID]
+			if !ok || !markable(l) {
+				continue
 			}
+			delete(last, l.ID)
+			o.Points = min(max(o.Points, min(l.Points, 0)), l.Max)
+			points += o.Points - l.Points
+			m.Changed = append(m.Changed, Changed{o, l.Points, l.Max})
 		}
 		points = min(max(points, 0), d.Max)
 		m.Total += points
 		m.Domains = append(m.Domains, Domain{d.ID, points, d.Max})
 	}
+	m.void(overrides, last)
 	stands := m.weigh(rep, decisions)
 	m.Pass = !stands && len(rep.Domains) > 0 && m.Total >= r.Pass && m.overHurdles(r)
-	return m, nil
+	return m
 }
+
+// void lists the marks that were left over, in the order in which they were given.
+func (m *Marked) void(overrides []Override, left map[string]Override) {
+	for _, o := range overrides {
+		if left[o.Line] == o {
+			m.Void = append(m.Void, o)
+		}
+	}
+}
+
+// markable says whether a line has a mark of its own that a person can change.
+func markable(l rubric.Line) bool { return l.Max > 0 || l.Points < 0 }
 
 // weigh lists what waits for a person, and says whether a critical event stands
 // or may still stand.

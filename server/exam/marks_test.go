@@ -55,8 +55,7 @@ func TestSettle(t *testing.T) {
 			if row.change != nil {
 				row.change(&rep)
 			}
-			m, err := Settle(rep, asked, row.overrides, row.decisions)
-			require.NoError(t, err)
+			m := Settle(rep, asked, row.overrides, row.decisions)
 			require.Equal(t, row.total, m.Total)
 			require.Equal(t, row.pass, m.Pass)
 			require.Equal(t, row.waits, m.Waits)
@@ -77,9 +76,30 @@ func TestOverridesThatDoNotFit(t *testing.T) {
 		{Override{Line: "handling/hazard/grip", Points: -2001, Reason: "x"}, ErrMarkRange},
 		{Override{Line: "findings/murmur", Points: 1}, ErrNoReason},
 	} {
-		_, err := Settle(report(), asked, []Override{row.o}, nil)
-		require.ErrorIs(t, err, row.err)
+		require.ErrorIs(t, row.o.Check(report()), row.err)
 	}
+}
+
+// A key was changed after people had marked: what no longer fits is not half
+// applied, and is told.
+func TestMarksOfAnEarlierKey(t *testing.T) {
+	gone := Override{Line: "findings/gone", Points: 1000, Reason: "a"}
+	note := Override{Line: "findings/said", Points: 1000, Reason: "b"}
+	more := Override{Line: "findings/murmur", Points: 40000, Reason: "c"} // of 40 once, of 30 now
+	m := Settle(report(), asked, []Override{gone, note, more}, nil)
+	require.Equal(t, []Override{gone, note}, m.Void)
+	require.Equal(t, rubric.Points(31000), m.Total) // 6 + 20 + 5
+	require.Len(t, m.Changed, 1)
+	require.Equal(t, rubric.Points(30000), m.Changed[0].Points)
+}
+
+// The same id twice in a report is marked once.
+func TestALineIsMarkedOnce(t *testing.T) {
+	rep := report()
+	rep.Domains[0].Lines = append(rep.Domains[0].Lines, rubric.Line{ID: "handling/hazard/grip", Points: -1000})
+	rep.Domains[0].Points -= 1000
+	m := Settle(rep, asked, []Override{{Line: "handling/hazard/grip", Points: 0, Reason: "gentle"}}, nil)
+	require.Equal(t, rubric.Points(27000), m.Total) // 5 + 2 + 20
 }
 
 func TestShown(t *testing.T) {

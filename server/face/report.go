@@ -65,12 +65,16 @@ type Report struct {
 	Clock     int       `json:"clock"`           // simulated seconds that the visit took
 	Rubric    string    `json:"rubric"`          // title of the marking scheme
 	Engine    string    `json:"engine"`
-	Total     Points    `json:"total"`
+	Total     Points    `json:"total"`              // with what people decided
+	Computed  *Points   `json:"computed,omitempty"` // what the engine gave, where that is another total
 	Max       Points    `json:"max"`
 	PassMark  Points    `json:"pass_mark"`
 	Pass      bool      `json:"pass"`
 	Critical  []Event   `json:"critical"`
 	Held      []Reason  `json:"held"` // why a person should look before this result counts
+	Decided   []Decided `json:"decided,omitempty"`
+	Struck    []Struck  `json:"struck,omitempty"`  // what is marked otherwise for everybody
+	MayAsk    bool      `json:"may_ask,omitempty"` // its student may ask for a person to look at a line again
 	Domains   []Domain  `json:"domains"`
 	Walk      Walk      `json:"walk"`
 	Vitals    []Vital   `json:"vitals"`
@@ -131,6 +135,10 @@ type Domain struct {
 // Mark is one mark with its reason. Max 0 means a scaling, a cap, a deduction
 // or plain feedback.
 type Mark struct {
+	Computed *Points `json:"computed,omitempty"` // what the engine gave, where a person's mark stands in its place
+	Because  string  `json:"because,omitempty"`  // why
+	Asked    *Asked  `json:"asked,omitempty"`
+
 	ID     string `json:"id"`
 	Label  string `json:"label"` // the step, field or rule in words
 	Points Points `json:"points"`

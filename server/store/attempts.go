@@ -150,6 +150,7 @@ type Listed struct {
 	Acts       int
 	Sounds     Alternatives
 	Turn       string
+	Slot       int
 	Purpose    string
 	Mark       *Report // without Packed; nil: not graded
 }
@@ -213,14 +214,14 @@ func (f Filter) where() (text string, args []any) {
 
 // listedSQL selects what scanListed reads.
 var listedSQL = fmt.Sprintf(`SELECT a.transcript, a.id, a.person, COALESCE(n.name, ''), a.case_id, a.track, a.state, a.ended,
-	a.alternatives, a.turn, a.purpose, a.started, a.finished, COALESCE((SELECT MAX(n) FROM acts WHERE acts.transcript = a.transcript), 0), %s
+	a.alternatives, a.turn, a.slot, a.purpose, a.started, a.finished, COALESCE((SELECT MAX(n) FROM acts WHERE acts.transcript = a.transcript), 0), %s
 	FROM attempts a LEFT JOIN names n ON n.person = a.person LEFT JOIN reports r ON r.transcript = a.transcript`, markColumns("r."))
 
 func scanListed(rows *sql.Rows) (l Listed, err error) {
 	var started, finished int64
 	var m markScan
 	dest := append([]any{&l.Transcript, &l.ID, &l.Person, &l.Name, &l.Case, &l.Track, &l.State, &l.Ended,
-		&l.Sounds, &l.Turn, &l.Purpose, &started, &finished, &l.Acts}, m.dest()...)
+		&l.Sounds, &l.Turn, &l.Slot, &l.Purpose, &started, &finished, &l.Acts}, m.dest()...)
 	if err := rows.Scan(dest...); err != nil {
 		return Listed{}, err
 	}

@@ -176,13 +176,24 @@ func TestMarksOfPeople(t *testing.T) {
 	ctx := t.Context()
 	staff, student := s.MakePerson("instructor"), s.MakePerson("student")
 	visit := s.MakeAttempt(student.ID, "stairs")
+	_, err := s.Finish(ctx, visit.Transcript, "left")
+	require.NoError(t, err)
+	require.NoError(t, s.SaveReport(ctx, visit.Transcript, grade))
 	for _, points := range []int64{500, 700} {
-		require.NoError(t, s.AddOverride(ctx, store.Override{Transcript: visit.Transcript, Line: "findings/x", Points: points, By: staff.ID, Reason: "heard it"}, store.Note{Deed: "mark"}))
+		seen, err := s.SeenOf(ctx, visit.Transcript)
+		require.NoError(t, err)
+		mark := store.Override{Transcript: visit.Transcript, Line: "findings/x", Points: points, By: staff.ID, Reason: "heard it"}
+		require.NoError(t, s.AddOverride(ctx, mark, seen, store.Note{Deed: "mark"}))
+		require.ErrorIs(t, s.AddOverride(ctx, mark, seen, store.Note{Deed: "mark"}), store.ErrConflict, "what was seen is no longer so")
 	}
 	all, err := s.Overrides(ctx, visit.Transcript)
 	require.NoError(t, err)
 	require.Equal(t, []int64{500, 700}, []int64{all[0].Points, all[1].Points})
-	require.NoError(t, s.AddDecision(ctx, store.Decision{Transcript: visit.Transcript, What: "bite", By: staff.ID, Reason: "seen"}, store.Note{Deed: "decide"}))
+	seen, err := s.SeenOf(ctx, visit.Transcript)
+	require.NoError(t, err)
+	word := store.Decision{Transcript: visit.Transcript, What: "bite", By: staff.ID, Reason: "seen"}
+	require.NoError(t, s.AddDecision(ctx, word, seen, store.Note{Deed: "decide"}))
+	require.ErrorIs(t, s.AddDecision(ctx, word, seen, store.Note{Deed: "decide"}), store.ErrConflict)
 	said, err := s.Decisions(ctx, visit.Transcript)
 	require.NoError(t, err)
 	require.False(t, said[0].Stands)
@@ -192,15 +203,22 @@ func TestMarksOfPeople(t *testing.T) {
 	}
 	require.NoError(t, ask("I did hear it."))
 	require.ErrorIs(t, ask("Again."), store.ErrDuplicate)
-	waits, err := s.ReviewsAsked(ctx)
+	waits, err := s.ReviewsAsked(ctx, visit.Transcript)
 	require.NoError(t, err)
 	require.Equal(t, "I did hear it.", waits[0].Text)
-	answer := store.ReviewAsked{Transcript: visit.Transcript, Line: "findings/x", By: staff.ID, Upheld: true, Answer: "So you did."}
-	require.NoError(t, s.AnswerReview(ctx, answer, store.Note{Deed: "answer"}))
-	require.ErrorIs(t, s.AnswerReview(ctx, answer, store.Note{Deed: "answer"}), store.ErrUsed)
-	waits, err = s.ReviewsAsked(ctx)
+	answer := store.ReviewAsked{Transcript: visit.Transcript, Line: "findings/x", By: staff.ID, Answer: "So you did."}
+	mark := &store.Override{Transcript: visit.Transcript, Line: "findings/x", Points: 900, By: staff.ID, Reason: "So you did."}
+	require.ErrorIs(t, s.AnswerReview(ctx, answer, mark, seen, store.Note{Deed: "answer"}), store.ErrConflict)
+	waits, err = s.ReviewsAsked(ctx, visit.Transcript)
 	require.NoError(t, err)
-	require.Empty(t, waits)
+	require.True(t, waits[0].Answered.IsZero(), "both or neither")
+	seen, err = s.SeenOf(ctx, visit.Transcript)
+	require.NoError(t, err)
+	require.NoError(t, s.AnswerReview(ctx, answer, mark, seen, store.Note{Deed: "answer"}))
+	require.ErrorIs(t, s.AnswerReview(ctx, answer, mark, seen, store.Note{Deed: "answer"}), store.ErrUsed)
+	waits, err = s.ReviewsAsked(ctx, visit.Transcript)
+	require.NoError(t, err)
+	require.True(t, waits[0].Upheld)
 
 	// Erased, the words are gone and the rest stays.
 	require.NoError(t, s.ErasePerson(ctx, student.ID, store.Blank{}))

@@ -2,9 +2,7 @@ package store
 
 import (
 	"context"
-	"errors"
 	"fmt"
-	"strings"
 	"time"
 
 	"gorm.io/gorm"
@@ -22,17 +20,20 @@ const (
 // MaxReason is the longest reason of a deed, in bytes.
 const MaxReason = 2000
 
-// Regrading is marking visits anew that were marked by an earlier version of a
-// rubric. From and To are hashes in the content table.
+// Regrading is marking visits anew: those that were marked by an earlier version
+// of a rubric, or those of an assignment to one patient whose key is changed.
+// From and To are hashes in the content table: of the two versions; of the
+// change, both the same.
 type Regrading struct {
-	ID     string
-	At     time.Time `gorm:"serializer:micros"`
-	By     string    // a person's id
-	Rubric string    // the rubric's id
-	From   string    `gorm:"column:from_hash"`
-	To     string    `gorm:"column:to_hash"`
-	Case   string    `gorm:"column:case_id"` // only visits to this patient; empty: to any
-	State  string
+	ID         string
+	At         time.Time `gorm:"serializer:micros"`
+	By         string    // a person's id
+	Rubric     string    // the rubric's id; empty where a key is changed
+	From       string    `gorm:"column:from_hash"`
+	To         string    `gorm:"column:to_hash"`
+	Case       string    `gorm:"column:case_id"` // only visits to this patient; empty: to any
+	State      string
+	Assignment string // whose key is changed; empty: by another version of the rubric
 }
 
 // TableName is the table of Regrading.
@@ -77,27 +78,38 @@ func (s *Store) RubricUses(ctx context.Context) (all []RubricUse, err error) {
 	return all, wrap("rubric uses", rows.Err())
 }
 
-// NewRegrading is what Propose needs. Both texts must have gone through PutContent.
-type NewRegrading struct{ By, Rubric, From, To, Case string }
+// NewRegrading is what Propose needs: two versions of a rubric, or an assignment,
+// its patient, the change of the key (as To) and a reason. The texts must have
+// gone through PutContent.
+type NewRegrading struct{ By, Rubric, From, To, Case, Assignment, Reason string }
+
+func (n NewRegrading) valid() error {
+	versions := n.Rubric != "" && n.From != n.To && n.Assignment == ""
+	change := n.Assignment != "" && n.Case != "" && n.From == n.To && n.Rubric == "" && n.Reason != ""
+	if n.By == "" || !versions && !change || len(n.Reason) > MaxReason {
+		return fmt.Errorf("propose: %w: a person, and two versions of a rubric or the change of a key with its reason are needed", ErrInvalid)
+	}
+	return nil
+}
 
 // Propose begins a regrading, in state working. One that is already worked out
 // or being so for the same visits and version is returned in its place, so that
 // asking twice is asking once.
 func (s *Store) Propose(ctx context.Context, n NewRegrading) (r Regrading, err error) {
-	if n.From == n.To || n.Rubric == "" || n.By == "" {
-		return Regrading{}, fmt.Errorf("propose: %w: two versions of a rubric and a person are needed", ErrInvalid)
+	if err := n.valid(); err != nil {
+		return Regrading{}, err
 	}
 	err = s.inWrite(ctx, "propose", func(tx *gorm.DB) error {
-		found := tx.Where("from_hash = ? AND to_hash = ? AND case_id = ? AND state IN ?", n.From, n.To, n.Case,
+		found := tx.Where("from_hash = ? AND to_hash = ? AND case_id = ? AND assignment = ? AND state IN ?", n.From, n.To, n.Case, n.Assignment,
 			[]string{RegradeWorking, RegradeProposed}).Order("at").Limit(1).Find(&r)
 		if found.Error != nil || found.RowsAffected > 0 {
 			return found.Error
 		}
-		r = Regrading{ID: newID(), At: s.now(), By: n.By, Rubric: n.Rubric, From: n.From, To: n.To, Case: n.Case, State: RegradeWorking}
+		r = Regrading{ID: newID(), At: s.now(), By: n.By, Rubric: n.Rubric, From: n.From, To: n.To, Case: n.Case, Assignment: n.Assignment, State: RegradeWorking}
 		if err := tx.Create(&r).Error; err != nil {
 			return err
 		}
-		return s.note(tx, r.ID, "propose", n.By, "")
+		return s.note(tx, r.ID, "propose", n.By, n.Reason)
 	})
 	if err != nil {
 		return Regrading{}, err
@@ -105,19 +117,47 @@ func (s *Store) Propose(ctx context.Context, n NewRegrading) (r Regrading, err e
 	return r, nil
 }
 
-// note appends to the audit trail.
+// note appends to the regrading's own trail and to the log.
 func (s *Store) note(tx *gorm.DB, id, deed, by, reason string) error {
 	var n int64
 	if err := tx.Model(&RegradingEvent{}).Where("regrading = ?", id).Count(&n).Error; err != nil {
 		return err
 	}
-	return tx.Create(&RegradingEvent{Regrading: id, N: int(n) + 1, At: s.now(), By: by, Deed: deed, Reason: reason}).Error
+	if err := tx.Create(&RegradingEvent{Regrading: id, N: int(n) + 1, At: s.now(), By: by, Deed: deed, Reason: reason}).Error; err != nil {
+		return err
+	}
+	var r Regrading
+	if err := tx.Where("id = ?", id).Take(&r).Error; err != nil {
+		return err
+	}
+	entry := Note{By: by, Deed: deed + " marking anew", About: "rubric:" + r.Rubric, Detail: "regrading:" + id, Reason: reason}
+	if r.Assignment != "" {
+		entry.Deed, entry.About = deed+" change of key", "assignment:"+r.Assignment
+		if err := tx.Model(&Assignment{}).Where("id = ?", r.Assignment).Select("cohort").Scan(&entry.Cohort).Error; err != nil {
+			return err
+		}
+	}
+	return s.write1(tx, entry)
 }
 
 // Regrading returns the regrading with this id.
 func (s *Store) Regrading(ctx context.Context, id string) (r Regrading, err error) {
 	err = s.read.WithContext(ctx).Where("id = ?", id).Take(&r).Error
 	return r, wrap("regrading", err)
+}
+
+// KeyChanges returns the changes of keys for an assignment, newest first.
+func (s *Store) KeyChanges(ctx context.Context, assignment string) (all []Regrading, err error) {
+	err = s.read.WithContext(ctx).Where("assignment = ? AND assignment <> ''", assignment).Order("at DESC, id").Limit(listedMost).Find(&all).Error
+	return all, wrap("key changes", err)
+}
+
+// KeyChangesOf returns those that are in force for one visit, in the order in
+// which they were put in force.
+func (s *Store) KeyChangesOf(ctx context.Context, transcript int64) (all []Regrading, err error) {
+	err = s.read.WithContext(ctx).Where(`assignment <> '' AND id IN (SELECT regrading FROM regraded WHERE transcript = ? AND place = ?)`, transcript, placeInForce).
+		Order("(SELECT MAX(at) FROM regrading_events e WHERE e.regrading = regradings.id AND e.deed = 'accept'), id").Find(&all).Error
+	return all, wrap("key changes", err)
 }
 
 // Regradings returns those of a rubric, newest first.
@@ -147,9 +187,15 @@ func (s *Store) ToRegrade(ctx context.Context, r Regrading, limit int) (all []At
 	if err != nil {
 		return nil, wrap("to regrade", err)
 	}
-	q := s.read.WithContext(ctx).Where("rubric_hash = ? AND state = ? AND transcript > ?", r.From, StateGraded, last)
+	q := s.read.WithContext(ctx).Where("state = ? AND transcript > ?", StateGraded, last)
 	if r.Case != "" {
 		q = q.Where("case_id = ?", r.Case)
+	}
+	if r.Assignment == "" {
+		q = q.Where("rubric_hash = ?", r.From)
+	} else { // those that the same change is in force for already are left out
+		q = q.Where(`turn IN (SELECT id FROM turns WHERE assignment = ?) AND NOT EXISTS (SELECT 1 FROM regraded g JOIN regradings o ON o.id = g.regrading
+			WHERE g.transcript = attempts.transcript AND g.place = ? AND o.assignment = ? AND o.to_hash = ?)`, r.Assignment, placeInForce, r.Assignment, r.To)
 	}
 	err = q.Order("transcript").Limit(limit).Find(&all).Error
 	return all, wrap("to regrade", err)
@@ -163,6 +209,23 @@ type Regraded struct {
 	Key        Hidden // compiled for the new version
 	Earlier    Report // as read: it must still be so
 	Later      Report
+	Before     *Standing // with what people decided; nil: they decided nothing
+	After      *Standing
+}
+
+// Standing is what a visit comes to.
+type Standing struct {
+	Total int64
+	Pass  bool
+}
+
+// standings are what a visit comes to before and after.
+func (r *Regraded) standings() (before, after Standing) {
+	before, after = Standing{r.Earlier.Total, r.Earlier.Pass}, Standing{r.Later.Total, r.Later.Pass}
+	if r.Before != nil && r.After != nil {
+		before, after = *r.Before, *r.After
+	}
+	return before, after
 }
 
 // KeepRegraded keeps what was worked out for some visits, all or nothing,
@@ -198,13 +261,14 @@ func (s *Store) keepOne(tx *gorm.DB, id string, r *Regraded) error {
 	if r.Refused == "" && r.Later.Engine != r.Earlier.Engine {
 		engines = 1
 	}
-	if r.Refused == "" && r.Later.Pass != r.Earlier.Pass {
-		if turn = -1; r.Later.Pass {
+	before, after := r.standings()
+	if r.Refused == "" && after.Pass != before.Pass {
+		if turn = -1; after.Pass {
 			turn = 1
 		}
 	}
 	err := tx.Exec("INSERT INTO regraded (regrading, transcript, refused, marks, delta, turn, engines, place) VALUES "+marks(1, 8),
-		id, r.Transcript, r.Refused, r.Marks, r.Later.Total-r.Earlier.Total, turn, engines, placeNever).Error
+		id, r.Transcript, r.Refused, r.Marks, after.Total-before.Total, turn, engines, placeNever).Error
 	if err != nil || r.Refused != "" {
 		return err
 	}
@@ -264,145 +328,4 @@ func (s *Store) Withdraw(ctx context.Context, id, by string) error {
 		}
 		return s.note(tx, id, "withdraw", by, "")
 	})
-}
-
-// Where the new report of a visit is.
-const (
-	placeNever   = 0
-	placeInForce = 1
-	placeBack    = 2
-)
-
-// exchange is one of the two ways between a visit's two reports. Every visit
-// whose report and key are still those of one side gets those of the other.
-type exchange struct {
-	deed, from, to string // states
-	present, next  string // tables
-	was, becomes   int    // places
-	back           bool   // the hashes are exchanged too
-}
-
-var (
-	accepting = exchange{"accept", RegradeProposed, RegradeAccepted, "earlier_reports", "later_reports", placeNever, placeInForce, false}
-	undoing   = exchange{"undo", RegradeAccepted, RegradeUndone, "later_reports", "earlier_reports", placeInForce, placeBack, true}
-)
-
-// ChangedError says which visits were marked anew or overridden by somebody
-// else in between, so that nothing was done. It is ErrConflict.
-type ChangedError struct {
-	Attempts []string // ids of the visits, at most MostChanged
-	Count    int
-}
-
-// MostChanged visits are named in a ChangedError.
-const MostChanged = 50
-
-// Error counts them.
-func (e *ChangedError) Error() string {
-	return fmt.Sprintf("%d visits were marked anew or overridden in between; nothing was done", e.Count)
-}
-
-// Unwrap makes it ErrConflict.
-func (e *ChangedError) Unwrap() error { return ErrConflict }
-
-// Accept puts what was proposed into force, all in one transaction, and says
-// for how many visits. A *ChangedError names the visits whose report is no
-// longer the one that the proposal was made from: nothing is done then, or,
-// with leave, they stay as they are and all others are exchanged. ErrConflict:
-// the regrading is not proposed.
-func (s *Store) Accept(ctx context.Context, id, by, reason string, leave bool) (int, error) {
-	return s.exchange(ctx, accepting, id, by, reason, leave)
-}
-
-// Undo puts every report, key and version back, byte for byte, as Accept found
-// them. Errors and leave are as with Accept.
-func (s *Store) Undo(ctx context.Context, id, by, reason string, leave bool) (int, error) {
-	return s.exchange(ctx, undoing, id, by, reason, leave)
-}
-
-func (s *Store) exchange(ctx context.Context, x exchange, id, by, reason string, leave bool) (n int, err error) {
-	reason = strings.TrimSpace(reason)
-	if reason == "" || len(reason) > MaxReason || by == "" {
-		return 0, fmt.Errorf("%s: %w: a person and a reason of 1 to %d bytes are needed", x.deed, ErrInvalid, MaxReason)
-	}
-	err = s.inWrite(ctx, x.deed, func(tx *gorm.DB) error {
-		if err := moveState(tx, id, []string{x.from}, x.to); err != nil {
-			return err
-		}
-		var r Regrading
-		if err := tx.Where("id = ?", id).Take(&r).Error; err != nil {
-			return err
-		}
-		if x.back {
-			r.From, r.To = r.To, r.From
-		}
-		if n, err = x.choose(tx, r); err != nil {
-			return err
-		}
-		if err := x.changed(tx, id); err != nil && !(leave && errors.As(err, new(*ChangedError))) {
-			return err
-		}
-		if err := x.swap(tx, r); err != nil {
-			return err
-		}
-		return s.note(tx, id, x.deed, by, reason)
-	})
-	if err != nil {
-		return 0, err
-	}
-	return n, nil
-}
-
-// choose marks the visits whose report, key and version are still as this
-// regrading knows them.
-func (x exchange) choose(tx *gorm.DB, r Regrading) (int, error) {
-	var same strings.Builder
-	for _, c := range append(strings.Split(markColumns(""), ", "), "packed") {
-		fmt.Fprintf(&same, " AND r.%s = p.%s", c, c)
-	}
-	done := tx.Exec(`UPDATE regraded SET place = ? WHERE regrading = ? AND refused = '' AND place = ? AND EXISTS (
-		SELECT 1 FROM `+x.present+` p JOIN reports r ON r.transcript = p.transcript JOIN attempts a ON a.transcript = p.transcript
-		WHERE p.regrading = regraded.regrading AND p.transcript = regraded.transcript
-		AND a.rubric_hash = ? AND a.state = ? AND a.answer_key = p.answer_key`+same.String()+")",
-		x.becomes, r.ID, x.was, r.From, StateGraded)
-	return int(done.RowsAffected), done.Error
-}
-
-// changed is a *ChangedError where visits were not chosen.
-func (x exchange) changed(tx *gorm.DB, id string) error {
-	var count int64
-	left := func() *gorm.DB {
-		return tx.Table("regraded").Where("regraded.regrading = ? AND refused = '' AND place = ?", id, x.was)
-	}
-	if err := left().Count(&count).Error; err != nil || count == 0 {
-		return err
-	}
-	e := &ChangedError{Count: int(count)}
-	err := left().Joins("JOIN attempts a ON a.transcript = regraded.transcript").Order("regraded.transcript").Limit(MostChanged).Pluck("a.id", &e.Attempts).Error
-	if err != nil {
-		return err
-	}
-	return e
-}
-
-// swap exchanges the reports, keys and versions of the chosen visits.
-func (x exchange) swap(tx *gorm.DB, r Regrading) error {
-	const chosen = "SELECT transcript FROM regraded WHERE regrading = ? AND refused = '' AND place = ?"
-	columns := "transcript, " + markColumns("") + ", packed"
-	for _, step := range []struct {
-		sql  string
-		args []any
-	}{
-		{"DELETE FROM reports WHERE transcript IN (" + chosen + ")", []any{r.ID, x.becomes}},
-		{"INSERT INTO reports (" + columns + ") SELECT " + columns + " FROM " + x.next + " WHERE regrading = ? AND transcript IN (" + chosen + ")",
-			[]any{r.ID, r.ID, x.becomes}},
-		{"UPDATE attempts SET rubric_hash = ?, answer_key = (SELECT n.answer_key FROM " + x.next +
-			" n WHERE n.regrading = ? AND n.transcript = attempts.transcript) WHERE transcript IN (" + chosen + ")",
-			[]any{r.To, r.ID, r.ID, x.becomes}},
-	} {
-		if err := tx.Exec(step.sql, step.args...).Error; err != nil {
-			return err
-		}
-	}
-	return nil
 }

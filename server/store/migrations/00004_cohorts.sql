@@ -190,6 +190,25 @@ CREATE TABLE reviews_asked (
 );
 CREATE INDEX reviews_asked_open ON reviews_asked (answered, asked);
 
+-- One more try for one student, with other patients and a window of its own.
+CREATE TABLE resits (
+    assignment TEXT    NOT NULL REFERENCES assignments (id),
+    person     TEXT    NOT NULL REFERENCES people (id),
+    try        INTEGER NOT NULL,               -- the one that it allows
+    opens      BIGINT  NOT NULL,
+    closes     BIGINT  NOT NULL,
+    "by"       TEXT    NOT NULL,
+    at         BIGINT  NOT NULL,
+    reason     TEXT    NOT NULL,
+    PRIMARY KEY (assignment, person, try)
+);
+
+-- Marking anew by a key that was changed for everybody of an assignment who met
+-- case_id: to_hash is then the text of the change, and from_hash the same.
+ALTER TABLE regradings ADD COLUMN assignment TEXT NOT NULL DEFAULT '';
+CREATE INDEX regradings_assignment ON regradings (assignment, at);
+CREATE INDEX regraded_transcript ON regraded (transcript);
+
 -- Who did what, to what, when and why. Append-only; triggers that the program
 -- makes when it opens the database hold that.
 CREATE TABLE audit (

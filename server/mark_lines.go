@@ -1,0 +1,201 @@
+package server
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"slices"
+	"strings"
+
+	"dewclaw/server/auth"
+	"dewclaw/server/exam"
+	"dewclaw/server/face"
+	"dewclaw/server/store"
+)
+
+// markedTurn is one student's turn at an assignment, for those who mark it.
+type markedTurn struct {
+	person store.Person
+	turn   *turn // nil: the student has not begun
+	visits []markedVisit
+	sits   bool // the student can still act, or begin
+}
+
+// markedVisit is one patient of a turn with its marks. Total, pass and domains
+// are with what people decided.
+type markedVisit struct {
+	store.Listed
+	total   exam.Marked
+	waiting []string // what waits for a person, in words
+}
+
+// markedTurns are all turns of an assignment, and the students of its cohort who
+// have had none, by name, number and try.
+func (s *Server) markedTurns(ctx context.Context, a store.Assignment) ([]markedTurn, error) {
+	visits, err := s.markedVisits(ctx, a)
+	if err != nil {
+		return nil, err
+	}
+	rows, err := s.store.Turns(ctx, a.ID)
+	if err != nil {
+		return nil, fmt.Errorf("marks: %w", err)
+	}
+	var out []markedTurn
+	begun := map[string]bool{}
+	for _, row := range rows {
+		begun[row.Person] = true
+		t, err := s.turnFrom(ctx, a, row)
+		if err != nil {
+			return nil, err
+		}
+		p, err := s.store.Person(ctx, row.Person)
+		if err != nil {
+			return nil, fmt.Errorf("marks: %w", err)
+		}
+		one := markedTurn{person: p, turn: t, visits: visits[row.ID]}
+		one.sits = s.sits(one)
+		out = append(out, one)
+	}
+	out, err = s.notBegun(ctx, a, out, begun)
+	slices.SortStableFunc(out, byName)
+	return out, err
+}
+
+// byName orders turns as a list of a class does.
+func byName(a, b markedTurn) int {
+	try := func(m markedTurn) int {
+		if m.turn == nil {
+			return 0
+		}
+		return m.turn.row.Try
+	}
+	return cmp.Or(cmp.Compare(store.FoldLogin(a.person.Name), store.FoldLogin(b.person.Name)), cmp.Compare(a.person.Number, b.person.Number),
+		cmp.Compare(a.person.ID, b.person.ID), cmp.Compare(try(a), try(b)))
+}
+
+// sits reports whether a student can still act in a turn.
+func (s *Server) sits(m markedTurn) bool {
+	phase := m.turn.clock(s.now()).Phase
+	if phase != exam.Running && phase != exam.Paused {
+		return false
+	}
+	open := slices.ContainsFunc(m.visits, func(v markedVisit) bool { return v.State == store.StateOpen })
+	return open || len(m.visits) < len(m.turn.plan)
+}
+
+// notBegun adds the students who have had no turn.
+func (s *Server) notBegun(ctx context.Context, a store.Assignment, out []markedTurn, begun map[string]bool) ([]markedTurn, error) {
+	people, err := s.store.Members(ctx, a.Cohort)
+	if err != nil {
+		return nil, fmt.Errorf("marks: %w", err)
+	}
+	for _, m := range people {
+		if m.Role != string(auth.Student) || begun[m.Person] {
+			continue
+		}
+		p := store.Person{ID: m.Person, Login: m.Login, Name: m.Name, Number: m.Number, Role: m.Base}
+		out = append(out, markedTurn{person: p, sits: s.mayBegin(ctx, a, m.Person) == nil || s.now().Before(a.Opens)})
+	}
+	return out, nil
+}
+
+// markedVisits are the visits of an assignment with their marks, by turn.
+func (s *Server) markedVisits(ctx context.Context, a store.Assignment) (map[string][]markedVisit, error) {
+	rows, err := s.store.MarkedVisits(ctx, a.ID)
+	if err != nil {
+		return nil, fmt.Errorf("marks: %w", err)
+	}
+	handled, err := s.handled(ctx, rows)
+	if err != nil {
+		return nil, err
+	}
+	out := map[string][]markedVisit{}
+	for _, row := range rows {
+		v := markedVisit{Listed: row, total: asComputed(row.Mark)}
+		if row.Mark != nil && (handled[row.Transcript] || row.Mark.Critical > 0 || len(row.Mark.Held) > 0) {
+			if err := s.settleRow(ctx, &v); err != nil {
+				return nil, err
+			}
+		}
+		out[row.Turn] = append(out[row.Turn], v)
+	}
+	return out, nil
+}
+
+// asComputed are the marks of a report of which nobody has said anything.
+func asComputed(r *store.Report) (m exam.Marked) {
+	if r == nil {
+		return m
+	}
+	m.Computed, m.Total, m.Pass = points(r.Total), points(r.Total), r.Pass
+	for _, d := range r.Domains {
+		m.Domains = append(m.Domains, exam.Domain{ID: d.ID, Points: points(d.Points), Max: points(d.Max)})
+	}
+	return m
+}
+
+func (s *Server) settleRow(ctx context.Context, v *markedVisit) error {
+	row, err := s.store.Attempt(ctx, v.ID)
+	if err != nil {
+		return missing("marks", err)
+	}
+	m, err := s.marked(ctx, row)
+	if err != nil {
+		return err
+	}
+	v.total = m.Marked
+	for _, what := range m.Waits {
+		v.waiting = append(v.waiting, heldText(m.report, what))
+	}
+	return nil
+}
+
+// whyNot is why a turn cannot be released, in words; empty: it can.
+func (m markedTurn) whyNot() string {
+	if m.sits {
+		return "is still sitting"
+	}
+	var why []string
+	for _, v := range m.visits {
+		if v.State != store.StateGraded {
+			return "is still being marked"
+		}
+		why = append(why, v.waiting...)
+	}
+	return strings.Join(why, " ")
+}
+
+// face is one row for programs and pages: a visit, or a student without one.
+func (s *Server) faceMarked(a store.Assignment, m markedTurn, v *markedVisit) face.MarkedVisit {
+	out := face.MarkedVisit{Person: facePerson(m.person), Number: m.person.Number, State: "not begun", Waits: []string{}}
+	if m.turn != nil {
+		out.Turn, out.Try, out.Excused = m.turn.row.ID, m.turn.row.Try, m.turn.row.Excused != ""
+	}
+	if v == nil {
+		return out
+	}
+	out.Attempt, out.State, out.Waits = v.ID, v.State, append(out.Waits, v.waiting...)
+	out.Released = v.State == store.StateGraded && exam.Shown(exam.Kind(a.Kind), m.turn.released(), v.total.Waits)
+	if k := s.library.Case(v.Case); k != nil {
+		out.Patient = k.Signalment.Name
+	}
+	if v.Mark != nil {
+		computed, total, pass := face.Points(v.total.Computed), face.Points(v.total.Total), v.total.Pass
+		out.Computed, out.Total, out.Pass = &computed, &total, &pass
+	}
+	return out
+}
+
+// markedRows are all rows of an assignment: one a student and patient.
+func (s *Server) markedRows(a store.Assignment, all []markedTurn) []face.MarkedVisit {
+	out := []face.MarkedVisit{}
+	for _, m := range all {
+		for i := range m.visits {
+			out = append(out, s.faceMarked(a, m, &m.visits[i]))
+		}
+		if len(m.visits) == 0 {
+			out = append(out, s.faceMarked(a, m, nil))
+		}
+	}
+	return out
+}

@@ -40,6 +40,9 @@ type Case struct {
 	marks marks
 }
 
+// File is the name of the file that the case was read from: for staff.
+func (k *Case) File() string { return k.marks.at("case").file }
+
 // Signalment is who the patient is.
 type Signalment struct {
 	Name, Breed, Sex string

@@ -35,7 +35,7 @@ type regradingRow struct {
 }
 
 func (s *Server) showRegrade(c *gin.Context) error {
-	p, err := s.regradePage(c.Request.Context(), c.Param("id"), c.Query("of"), c.Query("page"))
+	p, err := s.regradePage(c.Request.Context(), person(c), c.Param("id"), c.Query("of"), c.Query("page"))
 	if err != nil {
 		return err
 	}
@@ -73,7 +73,7 @@ func (s *Server) doRegrade(c *gin.Context) error {
 	if row.status >= http.StatusInternalServerError || errors.Is(row.kind, ErrMissing) {
 		return err
 	}
-	p, again := s.regradePage(ctx, id, f.Of, "")
+	p, again := s.regradePage(ctx, person(c), id, f.Of, "")
 	if again != nil {
 		return again
 	}
@@ -170,14 +170,18 @@ func (s *Server) settle(ctx context.Context, who face.Person, id string, f regra
 	return g.ID, fmt.Sprintf("Done: %s %s %s.", count(n, "visit"), is, words), nil
 }
 
-func (s *Server) regradePage(ctx context.Context, id, of, pageNr string) (*regradePage, error) {
+func (s *Server) regradePage(ctx context.Context, who face.Person, id, of, pageNr string) (*regradePage, error) {
 	all, uses, err := s.versions(ctx, id)
 	if err != nil {
 		return nil, err
 	}
 	p := &regradePage{Base: Base{Title: "Mark visits anew"}, ID: id, RubricTitle: all[0].Title}
 	p.choices(all, uses)
-	for _, k := range s.library.Cases() {
+	patients, err := s.unsealed(ctx, who.ID, s.library.Cases())
+	if err != nil {
+		return nil, err
+	}
+	for _, k := range patients {
 		p.Patients = append(p.Patients, face.Term{ID: s.opaque(k.ID), Label: k.Signalment.Name + ": " + k.Title})
 	}
 	names, err := s.staffNames(ctx)

@@ -103,6 +103,9 @@ func (s *Server) showRubric(c *gin.Context) error {
 	}
 	p.For = s.forRows(r, cat.Species, when)
 	p.weigh(s.weighing(r))
+	if p.Misses, err = s.unnamed(c.Request.Context(), person(c).ID, p.Misses); err != nil {
+		return err
+	}
 	p.MayRegrade = auth.May(auth.Role(person(c).Role), auth.Regrade)
 	return s.page(c, "rubric", p)
 }

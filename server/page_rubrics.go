@@ -48,6 +48,9 @@ func (s *Server) showRubrics(c *gin.Context) error {
 		p.Broken = append(p.Broken, face.Broken{File: review.File, Problems: wrong})
 	}
 	uses, err := s.rubricUses(c.Request.Context())
+	if err == nil {
+		p.Ranges.Odds, err = s.unnamed(c.Request.Context(), person(c).ID, p.Ranges.Odds)
+	}
 	if err != nil {
 		return err
 	}

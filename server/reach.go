@@ -4,6 +4,8 @@ import (
 	"context"
 	"fmt"
 	"slices"
+	"strings"
+	"time"
 
 	"dewclaw/cases"
 	"dewclaw/server/auth"
@@ -107,10 +109,19 @@ func (s *Server) sealedFrom(ctx context.Context, person string) (map[string]bool
 	return out, nil
 }
 
+// sealedAfter is how long after its closing a withdrawn sitting still seals:
+// whoever had begun is through by then, also with the latest window that can be
+// granted. One that nobody has begun can be deleted, and seals no more.
+const sealedAfter = 32 * 24 * time.Hour
+
 // sealing reports whether an assignment keeps its patients from practice: a
-// sitting that is set, until its debriefs are released to everybody.
+// sitting that is set, until its debriefs are released to everybody. One that is
+// withdrawn goes on where it was begun, so that it seals until it would be over.
 func (s *Server) sealing(a store.Assignment) bool {
-	return exam.Kind(a.Kind) == exam.Sitting && a.State == store.AssignmentSet && a.Released.IsZero()
+	if exam.Kind(a.Kind) != exam.Sitting || !a.Released.IsZero() {
+		return false
+	}
+	return a.State == store.AssignmentSet || a.State == store.AssignmentWithdrawn && s.now().Before(a.Closes.Add(sealedAfter))
 }
 
 // unsealed leaves out of a list the cases that are sealed from a person.
@@ -120,4 +131,22 @@ func (s *Server) unsealed(ctx context.Context, person string, all []*cases.Case)
 		return nil, err
 	}
 	return slices.DeleteFunc(slices.Clone(all), func(k *cases.Case) bool { return sealed[k.ID] }), nil
+}
+
+// unnamed leaves out of lines for staff those that name a case that is sealed from
+// this very person, by its id or its file.
+func (s *Server) unnamed(ctx context.Context, person string, lines []string) ([]string, error) {
+	sealed, err := s.sealedFrom(ctx, person)
+	if err != nil || len(sealed) == 0 {
+		return lines, err
+	}
+	var names []string
+	for _, k := range s.library.Cases() {
+		if sealed[k.ID] {
+			names = append(names, k.ID, k.File())
+		}
+	}
+	return slices.DeleteFunc(slices.Clone(lines), func(line string) bool {
+		return slices.ContainsFunc(names, func(name string) bool { return name != "" && strings.Contains(line, name) })
+	}), nil
 }

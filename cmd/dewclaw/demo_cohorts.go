@@ -46,5 +46,8 @@ func demoCohorts(ctx context.Context, s *server.Server, ids map[string]string) e
 		lines = append(lines, store.Enrolment{NewPerson: n, Member: string(auth.Student)})
 	}
 	note := store.Note{By: ids["instructor"], Deed: "enrol by roster", Detail: "the demonstration"}
-	return s.Store().Enrol(ctx, c.ID, lines, note, func(int) {})
+	if err := s.Store().Enrol(ctx, c.ID, lines, note, func(int) {}); err != nil {
+		return err
+	}
+	return demoAssignments(ctx, s, c.ID, ids["instructor"])
 }

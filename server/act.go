@@ -1,6 +1,7 @@
 package server
 
 import (
+	"cmp"
 	"context"
 	"encoding/json"
 	"errors"
@@ -113,6 +114,9 @@ func (s *Server) notAppended(ctx context.Context, l *live, next store.NewAct, ca
 // then; an act that is stored never goes away, so this one cannot be stored.
 func (s *Server) again(ctx context.Context, l *live, next store.NewAct) (face.Answer, error) {
 	if l.retries[next.Retry] != next.N {
+		if gone, err := s.gone(ctx, l.row); err != nil || gone {
+			return face.Answer{}, cmp.Or(err, ErrOver)
+		}
 		return face.Answer{}, l.taken(next.N-1, nil)
 	}
 	_, err := s.store.Append(ctx, next)
@@ -153,8 +157,8 @@ func (s *Server) sweep(ctx context.Context, who face.Person, id, region string) 
 	if err != nil {
 		return face.Sweep{}, err
 	}
-	if l.cat.Region(region) == nil {
-		return face.Sweep{}, ErrMissing
+	if gone, err := s.gone(ctx, l.row); err != nil || gone || l.cat.Region(region) == nil {
+		return face.Sweep{}, cmp.Or(err, ErrMissing)
 	}
 	l.mu.Lock()
 	defer l.mu.Unlock()

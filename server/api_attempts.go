@@ -9,8 +9,9 @@ import (
 
 // attemptForm is the body of POST /api/v1/attempts.
 type attemptForm struct {
-	Case  string `json:"case"`  // a patient's opaque id
-	Track string `json:"track"` // veterinary or technician; empty: veterinary
+	Case       string `json:"case"`       // a patient's opaque id
+	Track      string `json:"track"`      // veterinary or technician; empty: veterinary
+	Assignment string `json:"assignment"` // instead of a case: the next patient of one's turn, which is begun where it is not
 }
 
 // casesAnswer is for students; staffAnswer for those who may see what is hidden.
@@ -61,7 +62,11 @@ func (s *Server) apiLine(c *gin.Context) error {
 	if !given {
 		return invalid("/text", "add ?text= and the line, such as ?text=auscultate+left+apex")
 	}
-	acts, err := s.line(c.Param("species"), text)
+	near := c.Query("near")
+	if near != nearAll && near != nearUnplaced && near != nearNone {
+		return invalid("/near", "leave it out, or one of unplaced, none")
+	}
+	acts, err := s.line(c.Param("species"), text, near)
 	if err != nil {
 		return err
 	}
@@ -85,7 +90,7 @@ func (s *Server) apiStart(c *gin.Context) error {
 	if err := decode(c, &f); err != nil {
 		return err
 	}
-	a, err := s.start(c.Request.Context(), person(c), f.Case, f.Track)
+	a, err := s.startAsked(c.Request.Context(), who(c), f)
 	if err != nil {
 		return err
 	}

@@ -84,7 +84,7 @@ func (s *Server) assignments(ctx context.Context, who face.Person, session strin
 
 // faceAssignment is an assignment as one student sees it.
 func (s *Server) faceAssignment(ctx context.Context, who face.Person, a store.Assignment, c store.Cohort, session string) (face.Assignment, error) {
-	terms, err := s.termsOf(ctx, a, who.ID)
+	more, err := s.beyond(ctx, a.Cohort, who.ID)
 	if err != nil {
 		return face.Assignment{}, err
 	}
@@ -96,11 +96,13 @@ func (s *Server) faceAssignment(ctx context.Context, who face.Person, a store.As
 	if err != nil {
 		return face.Assignment{}, fmt.Errorf("assignment: %w", err)
 	}
-	now := s.now()
+	terms, now := planOf(a).For(more), s.now()
+	before := terms.At(now, deedsOf(deeds, "", who.ID))
 	out := face.Assignment{ID: a.ID, Cohort: face.Cohort{ID: c.ID, Name: c.Name, Role: "student", Archived: !c.Archived.IsZero()}, Title: a.Title, Kind: a.Kind, Track: a.Track,
-		Opens: terms.Opens, Closes: terms.Closes, Minutes: int(terms.Limit.Minutes()), Pauses: int(terms.Pauses.Minutes()),
+		Opens: terms.Opens, Closes: terms.Closes, Minutes: int(terms.Limit.Minutes()), Now: now.UTC(),
+		Extra: more.Extra, Later: int(more.Later.Minutes()), Pauses: int(terms.Pauses.Minutes()), Cue: a.Cue, Places: a.Places,
 		Patients: len(a.Slots), Tries: a.Tries, Turns: []face.Turn{}}
-	out.Phase = string(terms.At(now, deedsOf(deeds, "")).Phase)
+	out.Phase = string(before.Phase)
 	for _, row := range rows {
 		t, err := s.turnFrom(ctx, a, row)
 		if err != nil {
@@ -114,7 +116,7 @@ func (s *Server) faceAssignment(ctx context.Context, who face.Person, a store.As
 		out.Phase = f.Phase
 	}
 	if out.Phase == string(exam.Over) && a.Tries != 1 && (a.Tries == 0 || len(rows) < a.Tries) {
-		out.Phase = string(terms.At(now, deedsOf(deeds, "")).Phase) // another try
+		out.Phase = string(before.Phase) // another try
 	}
 	return out, nil
 }
@@ -176,7 +178,7 @@ func (s *Server) beginTurn(ctx context.Context, who face.Person, id, session str
 	if err := s.mayBegin(ctx, a, who.ID); err != nil {
 		return nil, err
 	}
-	plan, err := s.drawPlan(ctx, a)
+	plan, err := s.drawPlan(ctx, a, who.ID)
 	if err != nil {
 		return nil, err
 	}
@@ -187,12 +189,13 @@ func (s *Server) beginTurn(ctx context.Context, who face.Person, id, session str
 	if err != nil {
 		return nil, fmt.Errorf("begin: %w", err)
 	}
+	s.sessions.forget(session) // the next request makes it live as long as this turn
 	return s.turnFrom(ctx, a, row)
 }
 
 // mayBegin says whether an assignment is open to be begun by a student.
 func (s *Server) mayBegin(ctx context.Context, a store.Assignment, person string) error {
-	terms, err := s.termsOf(ctx, a, person)
+	more, err := s.beyond(ctx, a.Cohort, person)
 	if err != nil {
 		return err
 	}
@@ -200,7 +203,7 @@ func (s *Server) mayBegin(ctx context.Context, a store.Assignment, person string
 	if err != nil {
 		return fmt.Errorf("begin: %w", err)
 	}
-	switch terms.At(s.now(), deedsOf(deeds, "")).Phase {
+	switch planOf(a).For(more).At(s.now(), deedsOf(deeds, "", person)).Phase {
 	case exam.Open:
 		return nil
 	case exam.Early:
@@ -211,10 +214,10 @@ func (s *Server) mayBegin(ctx context.Context, a store.Assignment, person string
 
 // drawPlan draws which patients a student meets, in which order, and the patient
 // of each: from the draws that were measured to be equally hard, where they were.
-func (s *Server) drawPlan(ctx context.Context, a store.Assignment) (store.Hidden, error) {
-	var plan []planned
-	for slot, ids := range a.Slots {
-		plan = append(plan, planned{Slot: slot, Case: ids[below(len(ids))]})
+func (s *Server) drawPlan(ctx context.Context, a store.Assignment, person string) (store.Hidden, error) {
+	plan, err := s.drawCases(ctx, a, person)
+	if err != nil {
+		return nil, err
 	}
 	if a.Shuffled {
 		for i := len(plan) - 1; i > 0; i-- {
@@ -264,6 +267,9 @@ func (s *Server) nextPatient(ctx context.Context, who face.Person, id, session s
 		return store.Attempt{}, &Fault{Kind: ErrNotNow, Text: "You have seen every patient of this assignment."}
 	}
 	next := t.plan[len(visits)]
+	if err := s.keptBack(ctx, t.assignment, who.ID, next.Case); err != nil {
+		return store.Attempt{}, err
+	}
 	k := s.library.Case(next.Case)
 	if k == nil {
 		return store.Attempt{}, fmt.Errorf("next patient: a case of assignment %s is no longer in the library", t.assignment.ID)
@@ -280,7 +286,24 @@ func (s *Server) nextPatient(ctx context.Context, who face.Person, id, session s
 	if err != nil {
 		return store.Attempt{}, err
 	}
-	return s.drawBy(ctx, row, k, scheme, seed)
+	begun, err := s.drawBy(ctx, row, k, scheme, seed)
+	if errors.Is(err, store.ErrDuplicate) { // pressed twice, or in two tabs
+		return s.nextPatient(ctx, who, id, session)
+	}
+	return begun, err
+}
+
+// keptBack refuses a patient of a practice that is kept from the student, because
+// it stands in a sitting that was set after the practice was begun.
+func (s *Server) keptBack(ctx context.Context, a store.Assignment, person, id string) error {
+	if exam.Kind(a.Kind) != exam.Practice {
+		return nil
+	}
+	sealed, err := s.sealedFrom(ctx, person)
+	if err == nil && sealed[id] {
+		err = &Fault{Kind: ErrNotNow, Text: "The next patient of this practice is kept back for now. Come back later."}
+	}
+	return err
 }
 
 // schemeOf is what an assignment is marked by: the version that it was set with,

@@ -145,6 +145,9 @@ func (s *Server) mayRead(ctx context.Context, who face.Person, id string) (store
 	if err != nil {
 		return store.Attempt{}, err
 	}
+	if sealed, err := s.sealedFrom(ctx, who.ID); err != nil || sealed[row.Case] { // who teaches one cohort may learn in another
+		return store.Attempt{}, cmp.Or(err, ErrMissing)
+	}
 	return row, nil
 }
 
@@ -163,6 +166,9 @@ func (s *Server) finish(ctx context.Context, who face.Person, id string) (face.A
 	reason, err := s.overdue(ctx, l)
 	if err != nil {
 		return face.Attempt{}, err
+	}
+	if reason == "" && s.stands(ctx, l.row) {
+		return face.Attempt{}, ErrPaused
 	}
 	reason = cmp.Or(reason, endedLeft)
 	row, err := s.close(ctx, l, reason)
@@ -211,8 +217,15 @@ func (s *Server) visits(ctx context.Context, who face.Person) ([]face.Visit, err
 			names[p.ID] = p
 		}
 	}
+	sealed, err := s.sealedFrom(ctx, who.ID)
+	if err != nil {
+		return nil, err
+	}
 	out := make([]face.Visit, 0, len(rows))
 	for _, row := range rows {
+		if row.Person != who.ID && (row.Purpose == forOrientation || sealed[row.Case]) {
+			continue // it is nobody's mark, or who teaches one cohort learns in another and may not read it
+		}
 		v := s.faceVisit(row, all, names)
 		switch {
 		case row.Person == who.ID && row.Purpose == forSitting:
@@ -232,7 +245,7 @@ func (s *Server) visits(ctx context.Context, who face.Person) ([]face.Visit, err
 // everybody's: a student may meet the patient again.
 func (s *Server) faceVisit(row store.Listed, all bool, names map[string]face.Person) face.Visit {
 	v := face.Visit{ID: row.ID, Track: row.Track, State: row.State, Started: row.Started, Patient: face.Patient{ID: s.opaque(row.Case)},
-		Traced: row.Sounds.Traced, Described: row.Sounds.Described}
+		Traced: row.Sounds.Traced, Described: row.Sounds.Described, Turn: row.Turn, Purpose: row.Purpose}
 	if k := s.library.Case(row.Case); k != nil {
 		v.Patient = s.facePatient(k)
 		if all {

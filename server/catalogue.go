@@ -22,6 +22,9 @@ var (
 	readings = []face.Term{{ID: "low", Label: "Low"}, {ID: "normal", Label: "Normal"}, {ID: "high", Label: "High"}}
 )
 
+// sayWhere is the problem of a line whose place is missing, in package cases' words.
+const sayWhere = "say where"
+
 // catalogue is the examination of a species as students may read it.
 func (s *Server) catalogue(species string) (*face.Catalogue, error) {
 	if c := s.catalogues[species]; c != nil {
@@ -32,8 +35,15 @@ func (s *Server) catalogue(species string) (*face.Catalogue, error) {
 	return nil, ErrMissing
 }
 
+// How much a refused line says of what could have been meant.
+const (
+	nearAll      = ""         // everything that is near
+	nearUnplaced = "unplaced" // no places of a step or of a line
+	nearNone     = "none"     // nothing: the sheet is to be known by heart
+)
+
 // line reads a typed line into acts, without doing them.
-func (s *Server) line(species, text string) ([]rubric.Act, error) {
+func (s *Server) line(species, text, near string) ([]rubric.Act, error) {
 	cat := s.library.Catalogue(species)
 	if cat == nil {
 		return nil, ErrMissing
@@ -41,6 +51,9 @@ func (s *Server) line(species, text string) ([]rubric.Act, error) {
 	acts, err := cat.ReadLine(text)
 	var bad *cases.LineError
 	if errors.As(err, &bad) {
+		if near == nearNone || near == nearUnplaced && bad.Problem == sayWhere {
+			bad = &cases.LineError{Understood: bad.Understood, Problem: bad.Problem}
+		}
 		return nil, &Fault{Kind: ErrInvalid, Text: "This line cannot be read. Nothing was changed.",
 			Fields: []FieldProblem{{"/text", bad.Error()}}, Cause: err}
 	}

@@ -76,6 +76,7 @@ func (s *Server) debrief(ctx context.Context, who face.Person, row store.Attempt
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	out.Clock, out.Hazards = l.clock(), hazards(l.entries)
+	tellUnreached(&out, l)
 	out.Closing = closing(key.Expected, l.entries, words)
 	return out, err
 }

@@ -158,6 +158,10 @@ func endedText(ended string) string {
 		return ""
 	case endedLeft:
 		return "left without an assessment"
+	case endedByTime:
+		return "the time ended"
+	case endedWhole:
+		return "handed in with the whole sitting, without an assessment"
 	}
 	return "the visit ended: " + ended
 }
@@ -207,6 +211,8 @@ func marks(m face.Mark) string {
 // markWord says the same as the points, with a mark and a word.
 func markWord(m face.Mark) string {
 	switch {
+	case m.Beyond:
+		return "– not reached"
 	case m.Max == 0 && m.Points == 0:
 		return "note"
 	case m.Max == 0 && m.Points < 0:
@@ -252,6 +258,7 @@ var hows = map[string][2]string{
 	"blank":   {"✕", "examined, not charted"},
 	"unseen":  {"✕", "not examined"},
 	"refused": {"–", "the animal did not allow it"},
+	unreached: {"–", "not reached"},
 }
 
 func findingRowOf(f face.Finding, clocks map[int]string) findingRow {

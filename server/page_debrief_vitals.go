@@ -55,7 +55,7 @@ func vitalText(v face.Vital) string {
 	case v.Measured:
 		parts = append(parts, "You measured it and charted nothing.")
 	default:
-		parts = append(parts, "You did not measure it.")
+		parts = append(parts, notMeasured(v))
 	}
 	if tol, ok := quantity(v.Tolerance); ok && tol > 0 {
 		parts = append(parts, fmt.Sprintf("Within %s earns the whole mark.", v.Tolerance))

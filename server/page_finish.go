@@ -77,7 +77,7 @@ func (s *Server) showFinish(c *gin.Context) error {
 		return err
 	}
 	if a.State != "open" {
-		return s.redirect(c, "/visits/"+a.ID)
+		return s.redirect(c, after(a))
 	}
 	return s.page(c, "finish", finishPageOf(a, cat, finishForm{Retry: rand.Text()}))
 }
@@ -101,7 +101,8 @@ func (s *Server) doFinish(c *gin.Context) error {
 		return err
 	}
 	if a.State != "open" {
-		return s.redirect(c, "/visits/"+a.ID)
+		s.noticeLate(c, a)
+		return s.redirect(c, after(a))
 	}
 	f := readFinish(c)
 	p := finishPageOf(a, cat, f)
@@ -115,13 +116,44 @@ func (s *Server) doFinish(c *gin.Context) error {
 			return s.page(c, "finish", p)
 		}
 		if err := s.conclude(c, a, f, p.Reported); err != nil {
-			return err
+			return s.notConcluded(c, p, err)
 		}
 	}
-	if _, err := s.finish(c.Request.Context(), person(c), a.ID); err != nil {
+	done, err := s.finish(c.Request.Context(), person(c), a.ID)
+	if err != nil {
 		return err
 	}
-	return s.redirect(c, "/visits/"+a.ID)
+	if done.Ended == endedByTime || done.Ended == endedWhole {
+		s.noticeLate(c, a)
+	}
+	return s.redirect(c, after(a))
+}
+
+// after is where the way leads on from a visit that is finished: to its debrief,
+// or, in a sitting, back to the turn, for nothing is told yet.
+func after(a face.Attempt) string {
+	if a.Purpose == forSitting {
+		return "/turns/" + a.Turn
+	}
+	return "/visits/" + a.ID
+}
+
+// noticeLate says that an assessment came after the end.
+func (s *Server) noticeLate(c *gin.Context, a face.Attempt) {
+	if a.Turn != "" {
+		s.notice(c, "The sitting had ended before this assessment was sent, so it does not count. What you examined and charted before does.")
+	}
+}
+
+// notConcluded shows the assessment again, with all that was written, where the
+// clock stands still or another browser is in the room.
+func (s *Server) notConcluded(c *gin.Context, p *finishPage, err error) error {
+	if !errors.Is(err, ErrPaused) && !errors.Is(err, ErrElsewhere) {
+		return err
+	}
+	row, _ := tell(err)
+	p.Wrong = []string{row.text + " What you wrote stands here; send it then."}
+	return s.write(c, row.status, "finish", p)
 }
 
 // conclude writes the assessment as the last act. A visit that ended meanwhile,
@@ -186,7 +218,10 @@ func wrongIn(f finishForm, cat *face.Catalogue) []string {
 func finishPageOf(a face.Attempt, cat *face.Catalogue, f finishForm) *finishPage {
 	p := &finishPage{
 		Base: Base{Title: "Assessment of " + a.Patient.Name}, Attempt: a, Signalment: signalment(a.Patient),
-		Retry: f.Retry, Urgencies: cat.Urgency, Urgency: f.Urgency, Open: len(a.Examined),
+		Retry: f.Retry, Urgencies: cat.Urgency, Urgency: f.Urgency,
+	}
+	if a.Cue == "" || a.Cue == fullCue {
+		p.Open = len(a.Examined)
 	}
 	for _, t := range cat.Urgency {
 		if t.ID == f.Urgency {

@@ -1,11 +1,13 @@
 package server
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 	"time"
 
 	"dewclaw/server/auth"
+	"dewclaw/server/exam"
 	"dewclaw/server/face"
 	"dewclaw/server/store"
 
@@ -16,11 +18,20 @@ import (
 type patientsPage struct {
 	Base
 	Staff   bool
-	Waiting []visitRow // own visits that are not finished
+	Set     []assignedRow // what is set for this person, as a student of a cohort
+	Past    []assignedRow // of those, what is done, missed or closed
+	Waiting []visitRow    // own visits that are not finished
 	Groups  []patientGroup
 	Own     []rubricRow // the school's own rubrics, beside those of the two tracks
 	Broken  []face.Broken
 	Visits  []visitRow
+}
+
+// assignedRow is an assignment in the list of who is to do it.
+type assignedRow struct {
+	ID, Title, Cohort, Kind, Window, State string
+	Private                                []string // what this student has beyond the others
+	Now                                    bool     // can be begun or gone on with
 }
 
 // patientGroup is a species with its patients.
@@ -65,6 +76,9 @@ func (s *Server) showPatients(c *gin.Context) error {
 	}
 	slices.SortFunc(p.Groups, func(a, b patientGroup) int { return strings.Compare(a.Label, b.Label) })
 	p.Own = s.ownRubrics()
+	if err := s.addAssigned(c, p); err != nil {
+		return err
+	}
 	visits, err := s.visits(ctx, who)
 	if err != nil {
 		return err
@@ -77,6 +91,38 @@ func (s *Server) showPatients(c *gin.Context) error {
 		}
 	}
 	return s.page(c, "patients", p)
+}
+
+// addAssigned lists what is set for a person: what can be done now or later apart
+// from what is past.
+func (s *Server) addAssigned(c *gin.Context, p *patientsPage) error {
+	all, err := s.assignments(c.Request.Context(), person(c), who(c).session)
+	if err != nil {
+		return err
+	}
+	for _, a := range all {
+		row := assignedRow{ID: a.ID, Title: a.Title, Cohort: a.Cohort.Name, Kind: a.Kind, Window: s.span(a.Opens, a.Closes), State: s.phaseWords(a), Private: ownWords(a)}
+		switch exam.Phase(a.Phase) {
+		case exam.Open, exam.Running, exam.Paused:
+			row.Now = true
+			p.Set = append(p.Set, row)
+		case exam.Early:
+			p.Set = append(p.Set, row)
+		default:
+			p.Past = append(p.Past, row)
+		}
+	}
+	slices.SortStableFunc(p.Set, func(a, b assignedRow) int { return cmp.Compare(fewer(b.Now), fewer(a.Now)) })
+	slices.Reverse(p.Past) // the last first
+	return nil
+}
+
+// fewer orders true after false.
+func fewer(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
 }
 
 // add puts a patient to its species.
@@ -128,6 +174,8 @@ func visitRowOf(v face.Visit, who face.Person) visitRow {
 		row.Student = v.Person.Name
 	}
 	switch {
+	case own && v.Purpose == forSitting && v.State != "open" && v.Total == nil:
+		row.Link, row.State = "/turns/"+v.Turn, "handed in, not released yet"
 	case v.State == "graded":
 		row.Link = "/visits/" + v.ID + "/debrief"
 	case own:
@@ -146,6 +194,8 @@ func visitState(v face.Visit) string {
 		return "not finished"
 	case v.State == "grading":
 		return "being marked"
+	case v.State == "closed":
+		return "orientation, not marked"
 	case v.Pass != nil && *v.Pass:
 		return "✓ passed"
 	case v.Pass != nil:

@@ -18,7 +18,9 @@ type roomPage struct {
 	Animal     template.HTML
 	Chest      template.HTML // the trunk, on which the chest piece is put
 	Stages     []stageRow
-	Review     string // how far the review of what is sensed has come
+	Review     string     // how far the review of what is sensed has come
+	Full       bool       // the sheet shows its lines before one writes
+	Kinds      []usedKind // of an orientation
 }
 
 // stageRow is a stage with its regions, for the list beside the drawing.
@@ -52,14 +54,22 @@ func (s *Server) showVisit(c *gin.Context) error {
 		p := roomPageOf(a, cat)
 		p.Review = s.wordsNotice(cat)
 		return s.page(c, "room", p)
+	case "closed":
+		return s.page(c, "orientation", orientationPageOf(a))
 	case "grading":
+		if a.Purpose == forSitting && a.Turn != "" {
+			return s.redirect(c, after(a))
+		}
 		return s.page(c, "grading", &gradingPage{Base: Base{Title: "Being marked"}, ID: a.ID, Patient: a.Patient.Name})
 	}
 	return s.redirect(c, "/visits/"+a.ID+"/debrief")
 }
 
 func roomPageOf(a face.Attempt, cat *face.Catalogue) *roomPage {
-	p := &roomPage{Base: Base{Title: a.Patient.Name, Wide: true}, Attempt: a, Signalment: signalment(a.Patient)}
+	p := &roomPage{Base: Base{Title: a.Patient.Name, Wide: true}, Attempt: a, Signalment: signalment(a.Patient), Full: a.Cue == "" || a.Cue == fullCue}
+	if a.Purpose == forOrientation {
+		p.Kinds = usedKinds(a)
+	}
 	for _, stage := range cat.Stages {
 		row := stageRow{ID: stage.ID, Label: stage.Label}
 		for _, r := range cat.Regions {

@@ -13,6 +13,7 @@ import (
 func (l *live) attempt(row store.Attempt, shown bool) face.Attempt {
 	a := face.Attempt{ID: row.ID, Patient: l.face, Track: row.Track, State: row.State, Started: row.Started,
 		Traced: l.row.Alternatives.Traced, Described: l.row.Alternatives.Described,
+		Turn: row.Turn, Purpose: row.Purpose, Cue: row.Cue, Places: row.Places, Used: l.usedKinds(len(l.entries)),
 		Clock: l.clock(), Last: len(l.entries), Contact: l.contact, Ended: row.Ended, Absent: []string{}}
 	if a.Ended == "" {
 		a.Ended = l.ended()
@@ -79,7 +80,7 @@ func (l *live) answer(n int) face.Answer {
 	for _, entry := range l.entries[:n] {
 		contact = contactAfter(contact, entry)
 	}
-	a := face.Answer{Act: l.act(e, l.at[n-1], l.row.Alternatives.Described), Last: n, Contact: contact, Clock: e.Outcome.Clock, Ended: e.Outcome.Ended}
+	a := face.Answer{Act: l.act(e, l.at[n-1], l.row.Alternatives.Described), Last: n, Contact: contact, Clock: e.Outcome.Clock, Ended: e.Outcome.Ended, Used: l.usedKinds(n)}
 	if e.Act.Kind == rubric.Record || e.Act.Kind == rubric.Examine {
 		sheet := l.sheet(n)
 		a.Examined = l.uncharted(sheet, n)

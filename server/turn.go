@@ -14,7 +14,7 @@ import (
 // What an attempt is for; empty: practice of one's own.
 const (
 	forSitting     = string(exam.Sitting)
-	forOrientation = "orientation"
+	forOrientation = store.Orientation
 )
 
 // planned is one patient of a turn. It is hidden and travels as store.Hidden only.
@@ -29,6 +29,7 @@ type turn struct {
 	row        store.Turn
 	assignment store.Assignment
 	terms      exam.Terms
+	beyond     exam.Accommodation
 	deeds      []exam.Deed
 	plan       []planned
 }
@@ -100,7 +101,7 @@ func (s *Server) turnFrom(ctx context.Context, a store.Assignment, row store.Tur
 	if err := json.Unmarshal(row.Plan, &t.plan); err != nil {
 		return nil, fmt.Errorf("turn: a plan that cannot be read") // the text of the error could tell what is in it
 	}
-	terms, err := s.termsOf(ctx, a, row.Person)
+	beyond, err := s.beyond(ctx, a.Cohort, row.Person)
 	if err != nil {
 		return nil, err
 	}
@@ -108,23 +109,26 @@ func (s *Server) turnFrom(ctx context.Context, a store.Assignment, row store.Tur
 	if err != nil {
 		return nil, fmt.Errorf("turn: %w", err)
 	}
-	t.terms, t.deeds = terms, deedsOf(deeds, row.ID)
+	t.beyond, t.terms, t.deeds = beyond, planOf(a).For(beyond), deedsOf(deeds, row.ID, row.Person)
 	return t, nil
 }
 
-// termsOf are an assignment's times for one student.
-func (s *Server) termsOf(ctx context.Context, a store.Assignment, person string) (exam.Terms, error) {
-	all, err := s.store.Accommodations(ctx, a.Cohort)
+// beyond is what a student has beyond the others of a cohort.
+func (s *Server) beyond(ctx context.Context, cohort, person string) (exam.Accommodation, error) {
+	all, err := s.store.Accommodations(ctx, cohort)
 	if err != nil {
-		return exam.Terms{}, fmt.Errorf("terms: %w", err)
+		return exam.Accommodation{}, fmt.Errorf("beyond: %w", err)
 	}
-	var more exam.Accommodation
 	for _, x := range all {
 		if x.Person == person {
-			more = exam.Accommodation{Extra: x.Extra, Later: minutes(x.Later), Pauses: minutes(x.Pauses)}
+			return accommodation(x), nil
 		}
 	}
-	return planOf(a).For(more), nil
+	return exam.Accommodation{}, nil
+}
+
+func accommodation(x store.Accommodation) exam.Accommodation {
+	return exam.Accommodation{Extra: x.Extra, Later: minutes(x.Later), Pauses: minutes(x.Pauses)}
 }
 
 func minutes(n int) time.Duration { return time.Duration(n) * time.Minute }
@@ -134,10 +138,11 @@ func planOf(a store.Assignment) exam.Plan {
 	return exam.Plan{Kind: exam.Kind(a.Kind), Opens: a.Opens, Closes: a.Closes, Limit: minutes(a.Minutes)}
 }
 
-// deedsOf are the deeds that move the clock of a turn: its own and everybody's.
-func deedsOf(all []store.ClockDeed, turn string) (out []exam.Deed) {
+// deedsOf are the deeds that move the clock of a turn of a person: its own, the
+// person's and everybody's. Without a turn it is one that has not begun.
+func deedsOf(all []store.ClockDeed, turn, person string) (out []exam.Deed) {
 	for _, d := range all {
-		if d.Turn == turn || d.Turn == "" {
+		if (d.Turn == turn || d.Turn == "") && (d.Person == person || d.Person == "") {
 			out = append(out, exam.Deed{Kind: exam.DeedKind(d.Kind), At: d.At, Minutes: d.Minutes, Own: d.Own})
 		}
 	}
@@ -169,6 +174,9 @@ func (s *Server) inTime(ctx context.Context, row store.Attempt, session string) 
 	case exam.Paused:
 		return &Fault{Kind: ErrPaused}
 	}
+	if !t.clock(s.now()).ByTime {
+		return &Fault{Kind: ErrOver, Text: "Everything in this sitting was handed in. What was done and charted before is kept and will be marked."}
+	}
 	return &Fault{Kind: ErrOver, Text: "The time of this sitting has ended. What was done and charted before is kept and will be marked."}
 }
 
@@ -182,14 +190,21 @@ func (s *Server) overdue(ctx context.Context, l *live) (string, error) {
 	if err != nil {
 		return "", err
 	}
-	if t.clock(s.now()).Phase == exam.Over {
+	switch c := t.clock(s.now()); {
+	case c.Phase != exam.Over:
+		return "", nil
+	case c.ByTime:
 		return endedByTime, nil
 	}
-	return "", nil
+	return endedWhole, nil
 }
 
-// endedByTime is why a visit ended that the clock of its turn ended.
-const endedByTime = "time"
+// Why a visit ended that was open as its turn ended: by the clock, or because
+// everything was handed in.
+const (
+	endedByTime = "time"
+	endedWhole  = "handed in"
+)
 
 // closeOverdue ends the visits of turns whose time is over, so that they are
 // marked also where nobody comes back. The end itself follows from the clock:

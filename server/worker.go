@@ -2,6 +2,7 @@ package server
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"runtime/debug"
 	"time"
@@ -43,6 +44,9 @@ func (s *Server) gradeForever(ctx context.Context) {
 			if err := s.store.Sweep(ctx); err != nil && ctx.Err() == nil {
 				s.log.Warn("old sessions were not removed", "cause", err.Error())
 			}
+			if err := s.sweepPeople(ctx); err != nil && ctx.Err() == nil {
+				s.log.Error("not everybody who left was erased; it is tried again", "cause", err.Error())
+			}
 		}
 		select {
 		case <-ctx.Done():
@@ -70,6 +74,9 @@ func (s *Server) gradeSome(ctx context.Context, skip map[int64]bool) (int, error
 		if err := s.gradeOne(ctx, row); err != nil {
 			if ctx.Err() != nil {
 				return n, nil
+			}
+			if errors.Is(err, store.ErrConflict) {
+				continue // it goes on after all
 			}
 			skip[row.Transcript] = true
 			s.log.Error("an attempt could not be graded; it waits for a restart", "transcript", row.Transcript, "cause", err.Error())

@@ -90,6 +90,7 @@ type Clock struct {
 	Left      time.Duration // until Ends; what stands still while paused
 	PauseLeft time.Duration // of the student's own pauses
 	ByTime    bool          // over because the time ended, not by finishing
+	Own       bool          // paused by the student, who may go on
 }
 
 // tally is what the deeds came to up to a moment.
@@ -131,7 +132,7 @@ func (t Terms) At(now time.Time, deeds []Deed) Clock {
 	case !now.Before(c.Ends):
 		c.Phase, c.ByTime = Over, true
 	case !y.paused.IsZero() && (!y.own || c.PauseLeft > 0):
-		c.Phase = Paused
+		c.Phase, c.Own = Paused, y.own
 	default:
 		c.Phase = Running
 	}

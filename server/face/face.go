@@ -58,6 +58,12 @@ type Attempt struct {
 
 	Traced    bool `json:"traced,omitempty"`    // sounds may be seen as a trace
 	Described bool `json:"described,omitempty"` // sounds are given in words
+
+	Turn    string   `json:"turn,omitempty"`    // the turn at an assignment that it belongs to
+	Purpose string   `json:"purpose,omitempty"` // sitting or orientation; empty: practice
+	Cue     string   `json:"cue,omitempty"`     // what the sheet shows before one writes: full (also empty), headings or none
+	Places  string   `json:"places,omitempty"`  // whether the places of the chest are named: labelled (also empty) or unlabelled
+	Used    []string `json:"used,omitempty"`    // of an orientation: the kinds of act that were used
 }
 
 // Act is an act with what the student sensed.
@@ -155,6 +161,8 @@ type Answer struct {
 	Ended    string  `json:"ended,omitempty"`
 	Sheet    []Line  `json:"sheet,omitempty"`    // after a record: the whole sheet
 	Examined []Place `json:"examined,omitempty"` // places examined and not yet charted
+
+	Used []string `json:"used,omitempty"` // of an orientation: the kinds of act that were used
 }
 
 // Sweep is what 'rest of this region normal' would write, shown before it is written.
@@ -207,4 +215,6 @@ type Visit struct {
 	Described bool       `json:"described,omitempty"`
 	Total     *Points    `json:"total,omitempty"` // once graded
 	Pass      *bool      `json:"pass,omitempty"`
+	Turn      string     `json:"turn,omitempty"`
+	Purpose   string     `json:"purpose,omitempty"` // sitting or orientation; empty: practice
 }

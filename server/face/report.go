@@ -146,6 +146,7 @@ type Mark struct {
 	Code   string `json:"code"`
 	Reason string `json:"reason"`
 	Acts   []int  `json:"acts"`
+	Beyond bool   `json:"beyond,omitempty"` // the time ended before one came to it
 }
 
 // Walk is the route walked beside the nearest accepted one.
@@ -167,6 +168,7 @@ type Walked struct {
 // Vital is a vital as read beside what was there. Quantities are decimal text
 // with their unit; an empty one is not known or does not apply.
 type Vital struct {
+	Beyond         bool   `json:"beyond,omitempty"` // the time ended before one came to it
 	Field          string `json:"field"`
 	Label          string `json:"label"`
 	Measured       bool   `json:"measured"`
@@ -192,7 +194,7 @@ type Finding struct {
 	Label   string   `json:"label"`
 	Actual  string   `json:"actual"`
 	Charted string   `json:"charted"`
-	How     string   `json:"how"`   // caught, partly, normal, blank, unseen, refused
+	How     string   `json:"how"`   // caught, partly, normal, blank, unseen, refused, unreached
 	Steps   []string `json:"steps"` // labels of the steps that would find it
 	Acts    []int    `json:"acts"`
 }

@@ -20,8 +20,13 @@ type Assignment struct {
 	Track    string    `json:"track"`
 	Opens    time.Time `json:"opens"`
 	Closes   time.Time `json:"closes"`            // with one's own extra time
+	Now      time.Time `json:"now"`               // by the server's clock
 	Minutes  int       `json:"minutes,omitempty"` // of the whole, with one's own extra time; 0: until it closes
+	Extra    int       `json:"extra,omitempty"`   // percent of one's own in Minutes
+	Later    int       `json:"later,omitempty"`   // minutes of one's own in Closes, besides
 	Pauses   int       `json:"pauses,omitempty"`  // minutes of own pauses
+	Cue      string    `json:"cue,omitempty"`     // what the sheet shows: full, headings or none
+	Places   string    `json:"places,omitempty"`  // labelled or unlabelled
 	Patients int       `json:"patients"`          // how many
 	Tries    int       `json:"tries,omitempty"`   // how often; 0: any number
 	Phase    string    `json:"phase"`             // early, open, missed, running, paused or over
@@ -44,6 +49,54 @@ type Turn struct {
 	Pausable int         `json:"pausable,omitempty"` // seconds of own pauses that are left
 	ByTime   bool        `json:"by_time,omitempty"`  // over because the time ended
 	Released bool        `json:"released,omitempty"` // the debriefs can be read
+}
+
+// Clock is how one's own turn stands by the server's clock.
+type Clock struct {
+	Turn     string    `json:"turn"`
+	Phase    string    `json:"phase"` // running, paused or over
+	Ends     time.Time `json:"ends"`
+	Left     int       `json:"left_ms"`            // thousandths of a second
+	Here     bool      `json:"here"`               // this browser is the one in the room
+	Own      bool      `json:"own,omitempty"`      // paused by oneself
+	Pausable int       `json:"pausable,omitempty"` // seconds of own pauses that are left
+	ByTime   bool      `json:"by_time,omitempty"`  // over because the time ended
+	Visit    string    `json:"visit,omitempty"`    // the patient who is open
+	Done     int       `json:"done"`
+	Patients int       `json:"patients"`
+}
+
+// Seats is the seating sheet of a sitting, for those who watch over it.
+type Seats struct {
+	Now   time.Time `json:"now"`
+	Seats []Seat    `json:"seats"`
+}
+
+// Seat is one student of a sitting as an invigilator sees it: nothing of what
+// was found or charted.
+type Seat struct {
+	Person    string     `json:"person"`
+	Name      string     `json:"name"`
+	Number    string     `json:"number,omitempty"`
+	Turn      string     `json:"turn,omitempty"` // the last try
+	Try       int        `json:"try,omitempty"`
+	Phase     string     `json:"phase"` // early, open, missed, running, paused or over
+	Own       bool       `json:"own,omitempty"`
+	ByTime    bool       `json:"by_time,omitempty"`
+	Begun     *time.Time `json:"begun,omitempty"`
+	Ends      *time.Time `json:"ends,omitempty"`
+	Left      int        `json:"left"`                 // seconds
+	Patient   int        `json:"patient"`              // the one who is open, from 1; 0: none
+	Done      int        `json:"done"`                 // patients handed in
+	Patients  int        `json:"patients"`             // of so many
+	Acts      int        `json:"acts"`                 // of the last patient
+	Ago       *int       `json:"ago,omitempty"`        // seconds since the last act
+	Connected bool       `json:"connected"`            // seen a moment ago
+	Unseen    *int       `json:"unseen,omitempty"`     // seconds since the browser was last seen
+	Extra     int        `json:"extra,omitempty"`      // percent of one's own
+	Later     int        `json:"later,omitempty"`      // minutes that the window is longer
+	Pauses    int        `json:"pauses,omitempty"`     // minutes of own pauses
+	PauseLeft int        `json:"pause_left,omitempty"` // seconds of them that are left
 }
 
 // TurnVisit is one patient of a turn.

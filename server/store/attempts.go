@@ -127,12 +127,13 @@ func (s *Store) ToGrade(ctx context.Context, limit int) (all []Attempt, err erro
 
 // Filter chooses attempts; empty members choose all.
 type Filter struct {
-	Person string
-	People []string // any of these; nil: anybody
-	Case   string
-	State  string
-	Before int64 // only transcripts below: for the next page, the last one's
-	Limit  int   // 0: 100; at most 1000
+	Person  string
+	People  []string // any of these; nil: anybody
+	Case    string
+	State   string
+	Purpose string
+	Before  int64 // only transcripts below: for the next page, the last one's
+	Limit   int   // 0: 100; at most 1000
 }
 
 // Listed is one attempt in a list: nothing hidden in it.
@@ -187,6 +188,7 @@ func (f Filter) where() (text string, args []any) {
 		{"a.person = ?", f.Person, f.Person != ""},
 		{"a.case_id = ?", f.Case, f.Case != ""},
 		{"a.state = ?", f.State, f.State != ""},
+		{"a.purpose = ?", f.Purpose, f.Purpose != ""},
 		{"a.transcript < ?", f.Before, f.Before != 0},
 	}
 	var parts []string

@@ -3,9 +3,11 @@
 const byID = (rows) => new Map((rows || []).map((row) => [row.id, row]));
 
 export class Catalogue {
-  constructor(data, absent) {
+  /** unplaced: the places of the chest are not named. */
+  constructor(data, absent, unplaced = false) {
     Object.assign(this, data);
     this.absent = new Set(absent || []);
+    this.unplaced = unplaced;
     for (const name of ["stages", "regions", "steps", "fields", "topics", "handling", "problems"]) this["_" + name] = byID(this[name]);
   }
   stage(id) { return this._stages.get(id); }
@@ -44,7 +46,15 @@ export class Catalogue {
   }
   stepLabel(act) {
     const step = this.step(act.step);
-    return [step ? step.label : act.step, act.site, act.manner].filter(Boolean).join(", ");
+    return [step ? step.label : act.step, this.siteOf(act), act.manner].filter(Boolean).join(", ");
+  }
+  /** Where an act was done, where that may be named. */
+  siteOf(act) { return this.unplaced && this.step(act.step)?.at?.length ? "" : act.site; }
+  /** Whether a field's sites are places of the chest piece. */
+  placed(field) {
+    if (!field?.per_site || !field.sites?.length) return false;
+    const at = new Set(this.steps.filter((s) => s.region === field.region).flatMap((s) => (s.at || []).map((p) => p.site)));
+    return field.sites.every((s) => at.has(s));
   }
 }
 

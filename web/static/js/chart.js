@@ -5,10 +5,13 @@ import { about } from "./about.js";
 import { count, fill, h } from "./dom.js";
 import { key } from "./catalogue.js";
 import { group } from "./group.js";
+import { blank, headed } from "./cue.js";
 import { sweep } from "./sweep.js";
 
 export function chart(host, room) {
   const { visit } = room;
+  if (visit.cue === "headings") return headed(host, room);
+  if (visit.cue === "none") return blank(host, room);
   const { cat } = visit;
   const meaning = about(host, cat);
   let groups = [];
@@ -20,9 +23,12 @@ export function chart(host, room) {
     return (p) => examined.has(key(p)) || sheet.has(key(p));
   };
 
+  /** Where the places of the chest have no names, all lines of a field open with one. */
+  const whole = (isDue) => (p) => isDue(p) || (cat.placed(cat.field(p.field)) && cat.placesOf(cat.field(p.field)).some(isDue));
+
   const draw = () => {
     if (!room.region) return;
-    const isDue = due();
+    const isDue = cat.unplaced ? whole(due()) : due();
     const places = cat.fieldsOf(room.region).flatMap((f) => cat.placesOf(f));
     const now = places.filter(isDue), rest = places.filter((p) => !isDue(p));
     const state = room.region + now.map(key);

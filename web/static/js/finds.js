@@ -37,7 +37,7 @@ export function finds(host, room) {
   const reading = (act) => {
     const read = visit.acts.find((a) => a.read?.of === act.n)?.read;
     if (!read) return h("p", { class: "soft" }, visit.contact === act.n ? "Taken out; the reading is on its way." : "Nothing was read.");
-    const site = read.site || act.site;
+    const site = cat.siteOf({ step: act.step, site: read.site || act.site });
     return h("p", { "data-reading": "" }, h("span", { class: "figures" }, read.words), site && `, ${site}`);
   };
 

@@ -1,6 +1,6 @@
 // [data-places]: the same places as a list by stage, with what has been done there in a mark and in words.
 
-const signs = { none: ["", ""], seen: ["–", ", examined, lines open"], done: ["✓", ", examined and charted"], noted: ["✓", ", charted"] };
+const signs = { none: ["", ""], seen: ["–", ", examined, lines open"], felt: ["–", ", examined"], done: ["✓", ", examined and charted"], noted: ["✓", ", charted"] };
 
 export function places(host, room) {
   // On a narrow screen the drawing leads and the list waits folded.
@@ -19,11 +19,11 @@ export function places(host, room) {
   }
   room.onChange(() => {
     const seen = new Set(visit.acts.filter((a) => a.kind === "examine").map((a) => visit.cat.step(a.step)?.region));
-    const open = new Set(visit.open().map((p) => visit.cat.field(p.field)?.region));
+    const open = new Set((visit.cue === "full" ? visit.open() : []).map((p) => visit.cat.field(p.field)?.region));
     const noted = new Set([...visit.sheet().values()].map((l) => visit.cat.field(l.field)?.region));
     for (const button of buttons) {
       const r = button.dataset.region;
-      const now = open.has(r) ? "seen" : seen.has(r) ? "done" : noted.has(r) ? "noted" : "none";
+      const now = open.has(r) ? "seen" : seen.has(r) && visit.cue !== "full" && !noted.has(r) ? "felt" : seen.has(r) ? "done" : noted.has(r) ? "noted" : "none";
       button.querySelector(".sign").textContent = signs[now][0];
       button.querySelector("[data-said]").textContent = signs[now][1];
       button.setAttribute("aria-pressed", String(r === room.region));

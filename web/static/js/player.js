@@ -18,6 +18,7 @@ export class Player extends EventTarget {
     const { signal } = this.gone;
     document.addEventListener("visibilitychange", () => document.hidden && this.hide(), { signal });
     addEventListener("pagehide", () => this.hide(), { signal });
+    addEventListener("hush", () => (this.state === "on" || this.state === "loading") && this.clip && this.stop("off"), { signal });
     this.load();
   }
   set(state) {

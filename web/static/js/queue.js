@@ -5,9 +5,10 @@
 
 const first = 1000, most = 30000; // milliseconds between tries
 const again = new Set([401, 403, 408, 429]); // and 5xx: the act itself is not at fault
+const shut = /:(over|paused|elsewhere)$/; // no act is taken here now, whichever it is
 
 export class Queue {
-  /** on: {send(item) -> {ok, status, body}, last() -> n, answered(body, act), taken(body), refused(act, body), changed()} */
+  /** on: {send(item) -> {ok, status, body}, last() -> n, answered(body, act), taken(body), refused(act, body), shut(acts, body), changed()} */
   constructor(name, on) {
     this.name = name;
     this.on = on;
@@ -30,8 +31,9 @@ export class Queue {
     else localStorage.removeItem(this.name);
   }
 
-  add(act) {
-    this.keep([...this.items(), { retry: crypto.getRandomValues(new Uint32Array(4)).join("-"), act }]);
+  /** word begins what the request is called. */
+  add(act, word = "") {
+    this.keep([...this.items(), { retry: word + crypto.getRandomValues(new Uint32Array(4)).join("-"), act }]);
     this.on.changed();
     this.now();
   }
@@ -84,6 +86,12 @@ export class Queue {
       delete item.after;
       this.keep([item, ...items]);
       this.on.taken(answer.body);
+      return;
+    }
+    if (answer.status === 409 && shut.test(answer.body.type)) {
+      // None that waits may be sent later as if it had been in time.
+      this.keep([]);
+      this.on.shut([item, ...items].map((i) => i.act), answer.body);
       return;
     }
     this.keep(items);

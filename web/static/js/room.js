@@ -11,6 +11,7 @@ import { key } from "./catalogue.js";
 import { keys } from "./keys.js";
 import { openLines } from "./open.js";
 import { openVisit } from "./visit.js";
+import { orient } from "./orient.js";
 import { owner } from "./owner.js";
 import { places } from "./places.js";
 import { sheet } from "./sheet.js";
@@ -18,7 +19,9 @@ import { stand } from "./stand.js";
 import { status } from "./status.js";
 import { tabs } from "./tabs.js";
 import { tray } from "./tray.js";
+import { turn } from "./turn_room.js";
 import { typed } from "./typed.js";
+import { showUnsent } from "./unsent.js";
 
 class Room {
   constructor(visit) {
@@ -55,6 +58,7 @@ class Room {
   /** Goes to where a line is written. */
   correct(place) {
     this.go(this.visit.cat.field(place.field).region, false);
+    if (this.rewrite) return this.rewrite(place);
     const line = document.querySelector(`[data-chart] [data-line="${CSS.escape(key({ field: place.field, site: place.sites?.[0] || place.site }))}"]`);
     const control = line?.querySelector("select, input");
     control?.focus();
@@ -62,7 +66,7 @@ class Room {
   }
 }
 
-const parts = { animal, places, tray, bench, finds, chart, sheet, typed, owner, handling, open: openLines, keys, stand, status };
+const parts = { animal, places, tray, bench, finds, chart, sheet, typed, owner, handling, open: openLines, keys, stand, status, turn, orient };
 
 /** What the animal shows now stands above all tabs, so that no sign is missed. */
 function signs(room) {
@@ -82,7 +86,7 @@ function finishing(room) {
   const note = document.querySelector("[data-finish-open]");
   const link = document.querySelector("[data-finish]");
   room.onChange(() => {
-    const n = room.visit.open().length, kept = room.visit.waiting().length;
+    const n = room.visit.cue === "full" ? room.visit.open().length : 0, kept = room.visit.waiting().length;
     note.textContent = [n && `${n} examined ${n === 1 ? "line is" : "lines are"} not charted yet.`, kept && "Acts that wait for the connection must be saved first."].filter(Boolean).join(" ");
     link.toggleAttribute("aria-disabled", kept > 0);
   });
@@ -102,6 +106,7 @@ async function start(main) {
   }
   signs(room);
   finishing(room);
+  showUnsent(document.querySelector("[data-unsent]"), visit.turn || visit.id);
   room.onChange(() => { document.querySelector("[data-clock]").textContent = clock(visit.clock); });
   visit.addEventListener("act", (e) => {
     const region = e.detail.kind === "examine" && visit.cat.step(e.detail.step)?.region;

@@ -10,7 +10,7 @@ export function sheet(host, room) {
 
   room.onChange(() => {
     const lines = visit.sheet();
-    const open = visit.open();
+    const open = visit.cue === "full" ? visit.open() : [];
     const byRegion = new Map();
     const put = (field, item) => {
       const region = cat.field(field)?.region;
@@ -23,7 +23,8 @@ export function sheet(host, room) {
         else if (open.some((o) => key(o) === key(p))) put(f.id, { ...p, open: true });
       }
     }
-    if (!byRegion.size) return fill(host, h("p", { class: "soft" }, "Nothing is charted yet. Lines appear here as you examine and write."));
+    if (visit.cue === "headings") for (const r of cat.regions) if (cat.fieldsOf(r.id).length && !byRegion.has(r.id)) byRegion.set(r.id, []);
+    if (!byRegion.size) return fill(host, h("p", { class: "soft" }, visit.cue === "none" ? "Nothing is charted yet. What you write stands here." : "Nothing is charted yet. Lines appear here as you examine and write."));
     fill(host, cat.stages.map((stage) => {
       const regions = cat.regionsOf(stage.id).filter((r) => byRegion.has(r.id));
       return regions.length > 0 && h("section", { class: "sheet-stage" }, h("h3", {}, stage.label), regions.map((r) => regionBlock(r, byRegion.get(r.id))));
@@ -36,7 +37,7 @@ export function sheet(host, room) {
       h("h4", {}, h("button", { type: "button", class: "plainly", onclick: () => room.go(region.id) }, region.label)),
       h("ul", { class: "plain" },
         merged(written).map(row),
-        swept.length > 0 && h("li", { class: "swept" }, `Rest ${cat.school.nothing}`, h("span", { class: "soft small" }, `: ${names(swept)}`)),
+        swept.length > 0 && h("li", { class: "swept" }, `Rest ${cat.school.nothing}`, visit.cue === "full" && h("span", { class: "soft small" }, `: ${names(swept)}`)),
         open.length > 0 && h("li", { class: "open-line" }, h("span", { class: "sign", "aria-hidden": "true" }, "○ "), h("button", { type: "button", class: "plainly", onclick: () => room.go(region.id) }, brief(open)))));
   };
 
@@ -52,11 +53,12 @@ export function sheet(host, room) {
   };
   const row = (i) => h("li", { class: i.value === "not examined" ? "gap" : "" },
     h("button", { type: "button", class: "plainly entry", onclick: () => room.correct(i) },
-      h("span", { class: "entry-name" }, cat.fieldLabel(i.field), i.sites.length > 0 && h("span", { class: "soft" }, ", ", i.sites.join(", "))),
+      h("span", { class: "entry-name" }, cat.fieldLabel(i.field), places(i)),
       h("span", { class: "entry-value figures" }, cat.shown(i), i.interpretation && h("i", {}, " ", i.interpretation), i.waiting && h("span", { class: "soft" }, " · kept here")), h("span", { class: "unseen" }, ". Correct")));
   const brief = (items) => {
     const fields = new Set(items.map((i) => i.field)).size;
     return fields > 3 ? `${items.length} lines open` : `open: ${names(items)}`;
   };
+  const places = (i) => i.sites.length > 0 && h("span", { class: "soft" }, ", ", i.sites.join(", "));
   const names = (items) => [...new Set(items.map((i) => cat.fieldLabel(i.field).toLowerCase()))].join(", ");
 }

@@ -32,13 +32,14 @@ function question(visit, host, sweeps, back) {
   const confirm = h("button", { type: "button", class: "main", onclick: () => {
     for (const s of sweeps) if (s.states?.length) visit.act({ kind: "record", region: s.region, value: "normal" });
     close();
-  } }, states.length === 1 ? `Chart it as ${visit.cat.school.nothing}` : `Chart these ${states.length} as ${visit.cat.school.nothing}`);
+  } }, visit.cue !== "full" ? `Chart the rest as ${visit.cat.school.nothing}` : states.length === 1 ? `Chart it as ${visit.cat.school.nothing}` : `Chart these ${states.length} as ${visit.cat.school.nothing}`);
   const leave = h("button", { type: "button", onclick: close }, states.length ? "Leave them" : "Close");
+  const full = visit.cue === "full"; // else nothing is named that was not written
   fill(host,
-    h("p", {}, states.length ? h("b", {}, `${count(states.length, "line")} would be stated normal:`) : "Nothing that was examined here is still open for this."),
-    states.length > 0 && h("dl", { class: "stated small" }, byRegion(visit.cat, states)),
-    list(visit.cat, "Stay blank, not examined: ", all("unexamined")),
-    list(visit.cat, "Need a line of their own: ", all("each")),
+    h("p", {}, states.length ? h("b", {}, full ? `${count(states.length, "line")} would be stated normal:` : "Whatever else you examined here would be stated normal.") : "Nothing that was examined here is still open for this."),
+    full && states.length > 0 && h("dl", { class: "stated small" }, byRegion(visit.cat, states)),
+    full ? list(visit.cat, "Stay blank, not examined: ", all("unexamined")) : h("p", { class: "small soft" }, "What was not examined stays blank; what wants words of its own is not stated by this."),
+    full && list(visit.cat, "Need a line of their own: ", all("each")),
     h("p", { class: "row" }, states.length > 0 && confirm, leave));
   (states.length ? confirm : leave).focus();
 }
@@ -51,7 +52,7 @@ function byRegion(cat, places) {
 /** The fields by name, each with its sites. */
 function names(cat, places) {
   const by = new Map();
-  for (const p of places) by.set(p.field, [...(by.get(p.field) || []), p.site].filter(Boolean));
+  for (const p of places) by.set(p.field, [...(by.get(p.field) || []), cat.unplaced && cat.placed(cat.field(p.field)) ? "" : p.site].filter(Boolean));
   return [...by].map(([field, sites]) => cat.fieldLabel(field).toLowerCase() + (sites.length ? ` (${sites.join(", ")})` : "")).join("; ");
 }
 

@@ -2,7 +2,11 @@
 
 import { read, told } from "./api.js";
 import { fill, h } from "./dom.js";
+import { said } from "./said.js";
 import { ask } from "./sweep.js";
+
+/** How much a line that is refused may say of what could have been meant. */
+export const near = (visit) => (visit.cue === "none" ? "&near=none" : visit.cat.unplaced ? "&near=unplaced" : "");
 
 export function typed(form, room) {
   const { visit } = room;
@@ -12,32 +16,22 @@ export function typed(form, room) {
   let before = [];
   let at = 0;
 
-  const understood = (act) => {
-    switch (act.kind) {
-      case "examine": return cat.stepLabel(act);
-      case "record": return act.region ? `${cat.region(act.region)?.label}: rest ${cat.school.nothing}` : `${[cat.fieldLabel(act.field), act.site].filter(Boolean).join(", ")}: ${cat.shown(act)}${act.interpretation ? ", " + act.interpretation : ""}`;
-      case "ask": return cat.topic(act.topic)?.ask || act.topic;
-      case "handle": return cat.handle(act.how)?.label || act.how;
-      case "wait": return `Wait ${act.seconds} s`;
-      default: return act.kind;
-    }
-  };
-
   form.addEventListener("submit", async (e) => {
     e.preventDefault();
     const text = input.value.trim().replace(/^\/+/, ""); // the key that led here may have come along
     if (!text) return;
     let reply;
     try {
-      reply = await read(`/catalogue/${encodeURIComponent(cat.species)}/line?text=${encodeURIComponent(text)}`);
+      reply = await read(`/catalogue/${encodeURIComponent(cat.species)}/line?text=${encodeURIComponent(text)}${near(visit)}`);
     } catch {
       return fill(answer, h("p", { class: "wrong" }, "There is no connection, so the line cannot be read. It stays here; the buttons work meanwhile."));
     }
     if (!reply.ok) return fill(answer, h("p", { class: "wrong" }, told(reply.body)));
+    if (visit.shut) return fill(answer, h("p", { class: "wrong" }, `${visit.shut}: no act is taken now. The line stays here.`));
     const acts = reply.body.acts || [];
     const sweeps = acts.filter((act) => act.kind === "record" && act.region), others = acts.filter((act) => !sweeps.includes(act));
-    for (const act of others) visit.act(act);
-    if (others.length) fill(answer, h("p", {}, h("span", { class: "sign" }, "✓ "), others.map(understood).join("; ")));
+    for (const act of others) visit.act(act, "typed-");
+    if (others.length) fill(answer, h("p", {}, h("span", { class: "sign" }, "✓ "), others.map((act) => said(cat, act)).join("; ")));
     // "Rest normal" is shown before it is written, here as at its button.
     if (sweeps.length) ask(visit, answer, sweeps.map((act) => act.region), () => input.focus());
     before = [text, ...before.filter((t) => t !== text)].slice(0, 50);

@@ -3,11 +3,13 @@
 import { read, send, told } from "./api.js";
 import { Catalogue, key } from "./catalogue.js";
 import { Queue } from "./queue.js";
+import { keepUnsent } from "./unsent.js";
+import { said } from "./said.js";
 
 export async function openVisit(id, species, person) {
   const [attempt, catalogue] = await Promise.all([read(`/attempts/${id}`), read(`/catalogue/${species}`)]);
   for (const answer of [attempt, catalogue]) if (!answer.ok) throw new Error(told(answer.body));
-  return new Visit(attempt.body, new Catalogue(catalogue.body, attempt.body.absent), person);
+  return new Visit(attempt.body, new Catalogue(catalogue.body, attempt.body.absent, attempt.body.places === "unlabelled"), person);
 }
 
 export class Visit extends EventTarget {
@@ -21,6 +23,7 @@ export class Visit extends EventTarget {
       answered: (body, act) => this.answered(body, act),
       taken: (body) => this.taken(body),
       refused: (act, body) => this.say("Not done: " + told(body), true),
+      shut: (acts, body) => this.stopped(acts, body),
       changed: () => this.changed(),
     });
     if (this.contact) {
@@ -31,7 +34,7 @@ export class Visit extends EventTarget {
 
   take(attempt) {
     this.id = attempt.id;
-    Object.assign(this, { track: attempt.track, state: attempt.state, clock: attempt.clock, last: attempt.last, contact: attempt.contact || 0, ended: attempt.ended || "", traced: Boolean(attempt.traced), described: Boolean(attempt.described) });
+    Object.assign(this, { track: attempt.track, state: attempt.state, clock: attempt.clock, last: attempt.last, contact: attempt.contact || 0, ended: attempt.ended || "", traced: Boolean(attempt.traced), described: Boolean(attempt.described), turn: attempt.turn || "", cue: attempt.cue || "full", used: attempt.used || [] });
     this.acts = attempt.acts || [];
     this.lines = attempt.sheet || [];
     this.examined = attempt.examined || [];
@@ -41,16 +44,25 @@ export class Visit extends EventTarget {
   /** Tells the person something in the status line. */
   say(text, wrong = false) { this.dispatchEvent(new CustomEvent("say", { detail: { text, wrong } })); }
 
-  /** Does an act: it waits here until the server has it. */
-  act(act) {
+  /** Does an act: it waits here until the server has it. word: where it came from. */
+  act(act, word) {
     if (this.ended) return this.say("The visit has ended; it takes no more acts.", true);
-    this.queue.add(act);
+    if (this.shut) return this.say(this.shut + ": no act is taken now.", true);
+    this.queue.add(act, word);
+  }
+
+  /** No act is taken here now: their words are kept to be read, and nothing is sent later. */
+  stopped(acts, body) {
+    keepUnsent(this.turn || this.id, acts.filter((a) => a.kind !== "lift").map((a) => said(this.cat, a)));
+    this.say("Not done: " + told(body), true);
+    this.dispatchEvent(new Event("shut"));
+    this.changed();
   }
 
   answered(body, act) {
     if (!this.acts.some((a) => a.n === body.act.n)) this.acts.push(body.act);
     if (body.contact && body.contact !== this.contact) this.since = performance.now();
-    Object.assign(this, { last: Math.max(this.last, body.last), contact: body.contact || 0, clock: body.clock, ended: body.ended || "" });
+    Object.assign(this, { last: Math.max(this.last, body.last), contact: body.contact || 0, clock: body.clock, ended: body.ended || "", used: body.used || this.used });
     // Only these two kinds change the sheet; the answers to the others leave it out.
     if (act.kind === "record") this.lines = body.sheet || [];
     if (act.kind === "record" || act.kind === "examine") this.examined = body.examined || [];
@@ -63,6 +75,10 @@ export class Visit extends EventTarget {
     this.last = body.last;
     const n = (body.acts || []).length;
     this.say(`${n === 1 ? "One act" : n + " acts"} from another window came first and ${n === 1 ? "was" : "were"} taken in; yours follow.`);
+    await this.reread();
+  }
+  /** Reads the visit as the server has it. */
+  async reread() {
     const attempt = await read(`/attempts/${this.id}`).catch(() => null);
     if (attempt?.ok && attempt.body.last >= this.last) this.take(attempt.body);
     this.changed();
@@ -95,10 +111,24 @@ export class Visit extends EventTarget {
     return lines;
   }
 
-  /** Places examined and not charted yet. */
+  /**
+   * Places examined and not charted yet. Where the places of the chest have no names, a
+   * field of theirs is open as a whole while fewer places are charted than were examined.
+   */
   open() {
     const sheet = this.sheet();
-    return this.examined.filter((p) => !sheet.has(key(p)));
+    const open = this.examined.filter((p) => !sheet.has(key(p)));
+    if (!this.cat.unplaced) return open;
+    const nameless = new Set(open.map((p) => p.field).filter((id) => this.cat.placed(this.cat.field(id))));
+    const whole = [...nameless].flatMap((id) => {
+      const places = this.cat.placesOf(this.cat.field(id)), blank = places.filter((p) => !sheet.has(key(p)));
+      return this.felt(id) > places.length - blank.length ? blank : [];
+    });
+    return [...open.filter((p) => !nameless.has(p.field)), ...whole];
+  }
+  /** At how many places a field was examined. */
+  felt(field) {
+    return new Set(this.acts.flatMap((a) => a.percepts || []).filter((p) => p.field === field).map(key)).size;
   }
 
   record(place, entry) {

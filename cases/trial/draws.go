@@ -22,7 +22,7 @@ const (
 	MostOff     rubric.Points = 1500 // a seed whose D is farther from the mean is excluded
 	MostSum     rubric.Points = 500  // what the patients of one sitting may be off together
 	mostNoise   rubric.Points = 500  // above it chance of the robots hides what a draw does
-	closeEnough rubric.Points = 250  // noise below it is no matter, and a smaller SD none to look into
+	closeEnough rubric.Points = 250  // noise below it is no matter, and an SD below it none to look into
 )
 
 const (
@@ -49,7 +49,8 @@ const (
 type DrawOptions struct {
 	// Least and Most are how often the borderline student visits every patient:
 	// Least times, and again in rounds of Least up to Most until the noise is at
-	// most a quarter of a point, or half a point from 32 visits on. 0: 8 and 128.
+	// most a quarter of a point, or half a point from 32 visits on, and SD is
+	// plainly above or below its limit. 0: 8 and 128.
 	Least, Most int
 	// Progress is told after every patient how many visits are done of how many
 	// that are planned by now; more may be planned later. Nil: nobody is told.
@@ -77,8 +78,10 @@ type Draws struct {
 	Levels []Level       `json:"levels"`
 	Skill  int           `json:"skill"` // of the borderline student, thousandths
 
-	Mean     rubric.Points `json:"mean"`     // of D over the patients
-	SD       rubric.Points `json:"sd"`       // of D, with the noise taken out
+	Mean     rubric.Points `json:"mean"`   // of D over the patients
+	SD       rubric.Points `json:"sd"`     // of D, with the noise taken out
+	SDLow    rubric.Points `json:"sd_low"` // SD less and more two standard errors of its square, by chance of the robots
+	SDHigh   rubric.Points `json:"sd_high"`
 	Noise    rubric.Points `json:"noise"`    // standard error of one patient's D beside the others, by chance of the robots
 	Width    rubric.Points `json:"width"`    // from the 5th to the 95th of a hundred patients, with the noise taken out
 	Excluded int           `json:"excluded"` // seeds farther off than MostOff
@@ -139,8 +142,8 @@ func (o DrawOptions) checked(seeds []cases.Seed) (DrawOptions, error) {
 	switch n := len(seeds); {
 	case n < 2 || n > mostSeeds:
 		return o, fmt.Errorf("%d seeds; right would be 2 to %d", n, mostSeeds)
-	case o.Least < 2 || o.Most < o.Least || o.Most > mostVisits:
-		return o, fmt.Errorf("%d to %d visits a patient; right would be from 2 to %d, the smaller first", o.Least, o.Most, mostVisits)
+	case o.Least < 3 || o.Most < o.Least || o.Most > mostVisits:
+		return o, fmt.Errorf("%d to %d visits a patient; right would be from 3 to %d, the smaller first", o.Least, o.Most, mostVisits)
 	}
 	first := map[cases.Seed]int{}
 	for i, s := range seeds {

@@ -18,9 +18,10 @@ type spread struct {
 	each     int64     // variance of what is left over, of one visit
 	noise    int64     // the part of observed that is noise: each, a visit's share
 	alone    [][]int64 // by patient and stream: how far a total is from the mean of its stream
+	unsure   int64     // standard error of the real variance, by the choice of streams
 }
 
-// spreadOf takes a table apart. It needs two patients and two visits each, and
+// spreadOf takes a table apart. It needs two patients and three visits each, and
 // holds up to 2,000 patients of 128 visits without overflow.
 func spreadOf(totals [][]rubric.Points) spread {
 	patients, visits := int64(len(totals)), int64(len(totals[0]))
@@ -61,11 +62,59 @@ func spreadOf(totals [][]rubric.Points) spread {
 		s.alone = append(s.alone, line)
 	}
 	s.observed = variance(s.off)
+	s.unsure = s.jackknife()
 	return s
 }
 
+// jackknife is the standard error of the real variance by the choice of streams:
+// how much it changes where each stream in turn is left out (Quenouille and Tukey).
+// Patients of one value may share their noise, and then are no more than one; so
+// it is not the number of patients that makes a figure sure.
+func (s *spread) jackknife() int64 {
+	patients, visits := int64(len(s.alone)), int64(len(s.alone[0]))
+	without := make([]int64, visits)
+	sum := int64(0)
+	for j := range without {
+		for _, line := range s.alone {
+			var own, squares int64
+			for i, y := range line {
+				if i != j {
+					own += y
+					squares += y * y
+				}
+			}
+			without[j] += (own*own - squares) / ((visits - 1) * (visits - 2))
+		}
+		without[j] = nearest(without[j], (patients-1)*coarse)
+		sum += without[j]
+	}
+	squares := int64(0)
+	for _, x := range without {
+		off := x - nearest(sum, visits)
+		squares += off * off
+	}
+	return coarse * root(squares*(visits-1)/visits)
+}
+
+// coarse is the unit of variances in jackknife, so that their squares fit.
+const coarse = 1000
+
 // real is the variance of D: what is observed less what is noise.
 func (s *spread) real() int64 { return max(0, s.observed-s.noise) }
+
+// limits are between which SD lies, two standard errors of its square either way.
+func (s *spread) limits() (low, high rubric.Points) {
+	return rubric.Points(root(max(0, s.real()-2*s.unsure))), rubric.Points(root(s.real() + 2*s.unsure))
+}
+
+// sure says whether no more visits are needed: the noise is small, and SD plainly
+// on one side of its limit.
+func (s *spread) sure() bool {
+	noise := rubric.Points(root(s.noise))
+	low, high := s.limits()
+	visits := len(s.alone[0])
+	return (noise <= closeEnough || visits >= enoughVisits && noise <= mostNoise) && (low > MostSD || high <= MostSD)
+}
 
 // quiet is how far every patient's D is off the mean, drawn together so that
 // their variance is that of D without the noise. Patients keep their order.
@@ -89,6 +138,7 @@ func (d *Draws) fill(totals [][]rubric.Points, drawn [][]cases.Drawn, seeds []ca
 	d.Visits = len(totals[0])
 	d.Mean = rubric.Points(s.mean)
 	d.SD, d.Noise = rubric.Points(root(s.real())), rubric.Points(root(s.noise))
+	d.SDLow, d.SDHigh = s.limits()
 	sorted := slices.Sorted(slices.Values(off))
 	d.Width = rubric.Points(quantile(sorted, 950) - quantile(sorted, 50))
 	var rest []int64
@@ -103,7 +153,7 @@ func (d *Draws) fill(totals [][]rubric.Points, drawn [][]cases.Drawn, seeds []ca
 	d.Excluded = len(off) - len(rest)
 	d.RestSD = rubric.Points(root(variance(rest)))
 	d.Fields = []FieldShare{}
-	if d.SD > closeEnough {
+	if d.SDLow > closeEnough {
 		d.Fields = fieldShares(drawn, &s)
 	}
 	d.judge(&s, varies(drawn))

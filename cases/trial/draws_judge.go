@@ -24,7 +24,10 @@ func (d *Draws) verdict(s *spread, varies bool) (Verdict, []string) {
 	switch {
 	case !varies && d.SD <= closeEnough:
 		return DrawsAccepted, []string{"Nothing of this patient is drawn, so that no draw is harder than another."}
-	case d.Noise > mostNoise && (!fault || d.SD < 4*d.Noise):
+	case fault && d.SDLow <= MostSD:
+		return NotJudged, []string{within, fmt.Sprintf("By the robots' own chance that may be anything from %s to %s, so that it cannot be said whether the spread is at fault. Right would be more than %d visits a patient.",
+			hundredths(d.SDLow), hundredths(d.SDHigh), d.Visits)}
+	case d.Noise > mostNoise && !fault:
 		return NotJudged, []string{fmt.Sprintf("The robots' own chance moves a draw by %s points, more than %s, and hides what the draw itself does. Right would be about %d visits a patient instead of %d.",
 			hundredths(d.Noise), mostNoise, s.each/int64(mostNoise*mostNoise)+1, d.Visits)}
 	case d.Seeds < leastSeeds:

@@ -144,7 +144,7 @@ func (v *drawVisits) streams(skill int) ([]uint64, error) {
 }
 
 // measure visits every patient with the borderline student, stream by stream,
-// the same streams at every patient, until the noise is small enough.
+// the same streams at every patient, until it can be judged.
 func (v *drawVisits) measure(skill int) error {
 	streams, err := v.streams(skill)
 	if err != nil {
@@ -167,8 +167,7 @@ func (v *drawVisits) measure(skill int) error {
 			return err
 		}
 		n += round
-		noise := rubric.Points(root(spreadOf(v.totals).noise))
-		if noise <= closeEnough || n >= enoughVisits && noise <= mostNoise {
+		if s := spreadOf(v.totals); s.sure() {
 			break
 		}
 	}

@@ -36,7 +36,8 @@ func newDrawsCommand() *cobra.Command {
 			"patients lie within 3; seeds farther than 1.5 from the mean are not given in a sitting;\n" +
 			"where that are over 20 % the spread is at fault, and the field is named that explains most.\n" +
 			"All students make their mistakes out of the same streams of chance at every patient; what\n" +
-			"is left of that chance is printed as noise and taken out of SD and width.\n\n" +
+			"is left of that chance is printed as noise, taken out of SD and width, and paid for with more\n" +
+			"visits where it could change the verdict.\n\n" +
 			"It tells hidden fields, so it is for staff and not for students. A case takes some 20 s.\n" +
 			"A spread at fault is a result and no failure, so the exit status stays 0.",
 		Args: noWords,
@@ -153,7 +154,8 @@ func writeReasons(out io.Writer, d trial.Draws) {
 	}
 	fmt.Fprintf(out, "  Mean totals by level of skill, in thousandths: %s. Borderline at %d, for a pass mark of %s.\n",
 		strings.Join(levels, ", "), d.Skill, d.Pass)
-	fmt.Fprintf(out, "  %d patients, %d visits each of the borderline student.\n", d.Seeds, d.Visits)
+	fmt.Fprintf(out, "  %d patients, %d visits each of the borderline student; by the robots' own chance SD lies between %s and %s.\n",
+		d.Seeds, d.Visits, decimals(d.SDLow, 2), decimals(d.SDHigh, 2))
 	for _, field := range d.Fields {
 		var values []string
 		for _, v := range field.Values {

@@ -38,7 +38,7 @@ func TestDrawsOfACase(t *testing.T) {
 func TestDrawsPrintsWhatIsAtFault(t *testing.T) {
 	var b strings.Builder
 	require.NoError(t, writeDraws(&b, []trial.Draws{
-		{Case: "x", Rubric: "technician", Seeds: 500, Visits: 8, Mean: 70_040, SD: 2_345, Width: 6_789, Noise: 123, Excluded: 251, Pass: 70_000, Skill: 640,
+		{Case: "x", Rubric: "technician", Seeds: 500, Visits: 8, Mean: 70_040, SD: 2_345, SDLow: 2_101, SDHigh: 2_566, Width: 6_789, Noise: 123, Excluded: 251, Pass: 70_000, Skill: 640,
 			Verdict: trial.SpreadAtFault, Reasons: []string{"Too wide."}, Levels: []trial.Level{{Skill: 100, Mean: 33_333}},
 			Fields: []trial.FieldShare{{Place: "mm.colour", Share: 876, Values: []trial.ValueMean{{From: "grey", To: "grey", Patients: 249, Off: -2_300}, {From: "1", To: "4", Patients: 251, Off: 2_282}}}}},
 		{Case: "y", Rubric: "technician", Seeds: 500, Verdict: trial.DrawsAccepted, Reasons: []string{"Not printed."}},
@@ -50,7 +50,7 @@ y     technician  0.0   0.00  0.00   0.00   0.0 %     accepted         -
 x, technician: spread at fault
   Too wide.
   Mean totals by level of skill, in thousandths: 33.3 at 100. Borderline at 640, for a pass mark of 70.
-  500 patients, 8 visits each of the borderline student.
+  500 patients, 8 visits each of the borderline student; by the robots' own chance SD lies between 2.10 and 2.57.
   mm.colour explains 87.6 %; points from the mean (patients) at grey: -2.30 (249), 1..4: 2.28 (251)
 `, b.String())
 }

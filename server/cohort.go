@@ -30,6 +30,7 @@ const (
 	deedEnrolPart   = "enrol by roster, broken off"
 	deedLink        = "make one-time link"
 	deedRole        = "change role"
+	deedAccount     = "make account"
 )
 
 // undoFor is how long a deleted cohort may be put back.

@@ -115,10 +115,10 @@ func (s *Server) makeLinks(ctx context.Context, who face.Person, people []store.
 	return slips, nil
 }
 
-// inGroups cuts a secret into groups of four, or five at the end, to be read and typed.
+// inGroups cuts a secret into groups of four, to be read and typed.
 func inGroups(token string) string {
 	var parts []string
-	for len(token) > 5 {
+	for len(token) > 4 {
 		parts, token = append(parts, token[:4]), token[4:]
 	}
 	return strings.Join(append(parts, token), " ")

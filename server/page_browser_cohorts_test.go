@@ -2,6 +2,8 @@ package server
 
 import (
 	"fmt"
+	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 
@@ -113,7 +115,7 @@ func TestACohortFromItsMakingToItsSlips(t *testing.T) {
 	b.fill("#confirm", "Second year\r")
 	b.says(".notice", "The cohort is deleted")
 	b.shot("cohorts-deleted")
-	b.run(`document.querySelector("td button").focus()`)
+	b.run(`document.querySelector(".found button").focus()`)
 	b.press(kb.Enter)
 	b.says(".notice", "The cohort is back")
 }
@@ -125,6 +127,11 @@ func (b *browser) onPaper() {
 	require.NoError(b.t, err)
 	shown := b.value(`[...document.querySelectorAll("header, footer, h1, form, .slip")].filter((e) => e.checkVisibility()).map((e) => e.className || e.tagName).filter((n) => n !== "slip").join(" ")`)
 	require.Empty(b.t, shown, "printed besides the slips")
+	if *shots != "" {
+		png, err := chromedp.Run(b.ctx, chromedp.FullScreenshot(100))
+		require.NoError(b.t, err)
+		require.NoError(b.t, os.WriteFile(filepath.Join(*shots, "slips-paper.png"), png, 0o644))
+	}
 	b.media()
 }
 

@@ -237,9 +237,6 @@ func (s *Server) rosterAgain(c *gin.Context, err error, whole bool, change func(
 		return again
 	}
 	p.Wrong = wrongWords(row, fault)
-	if len(fault.Fields) > 0 && fault.Text == "" {
-		p.Wrong = sentence(fault.Fields[0].Detail)
-	}
 	change(p)
 	return s.write(c, row.status, "roster", p)
 }

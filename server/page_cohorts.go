@@ -1,6 +1,7 @@
 package server
 
 import (
+	"cmp"
 	"errors"
 	"net/http"
 	"net/url"
@@ -116,13 +117,14 @@ func (s *Server) doCohorts(c *gin.Context) error {
 	return s.write(c, row.status, "cohorts", p)
 }
 
-// wrongWords are an error's words with those about single fields.
+// wrongWords are an error's own words and those about single fields; what is said
+// of its kind alone only where there are none.
 func wrongWords(row statusRow, fault *Fault) string {
-	text := row.text
+	text := fault.Text
 	for _, field := range fault.Fields {
-		if field.Detail != row.text {
-			text += " " + sentence(field.Detail)
+		if field.Detail != fault.Text {
+			text = joined(" ", text, sentence(field.Detail))
 		}
 	}
-	return text
+	return cmp.Or(text, row.text)
 }

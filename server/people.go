@@ -50,6 +50,9 @@ func (s *Server) invite(ctx context.Context, by face.Person, login, name string,
 	if err != nil {
 		return face.Person{}, "", loginTaken(err)
 	}
+	if err := s.store.Record(ctx, store.Note{By: by.ID, Deed: deedAccount, About: "person:" + p.ID, Detail: string(role)}); err != nil {
+		return face.Person{}, "", fmt.Errorf("invite: %w", err)
+	}
 	link, err := s.oneTimeLink(ctx, by, p.ID)
 	return facePerson(p), link, err
 }
@@ -57,7 +60,8 @@ func (s *Server) invite(ctx context.Context, by face.Person, login, name string,
 // oneTimeLink makes a link with which a person chooses a new password.
 func (s *Server) oneTimeLink(ctx context.Context, by face.Person, id string) (string, error) {
 	token := auth.NewSecret()
-	if err := s.store.AddInvite(ctx, store.NewInvite{Token: token, Person: id, By: by.ID, Expires: s.now().Add(inviteFor)}); err != nil {
+	row := store.NewInvite{Token: token, Person: id, By: by.ID, Expires: s.now().Add(inviteFor)}
+	if err := s.store.AddInvites(ctx, []store.NewInvite{row}, store.Note{Deed: deedLink}); err != nil {
 		return "", fmt.Errorf("invite: %w", err)
 	}
 	return joinPath + token, nil

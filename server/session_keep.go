@@ -48,7 +48,7 @@ func (s *Server) outlast(ctx context.Context, person string) (time.Time, error) 
 // keepSession notes that a session is in use, lets a browser's live as long as
 // the sitting that its person is in, and says until when it then does; zero: as before.
 func (s *Server) keepSession(ctx context.Context, id string, purpose auth.Purpose, ses store.Session) (time.Time, error) {
-	if err := s.store.TouchSession(ctx, id); err != nil {
+	if err := s.store.TouchSession(ctx, id); err != nil { // writes once a minute
 		return time.Time{}, fmt.Errorf("session: %w", err)
 	}
 	if purpose != auth.ForBrowser {

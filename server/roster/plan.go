@@ -72,6 +72,9 @@ func Plan(rows []Row, have []Person, whole Whole) (changes []Change, problems []
 			met[have[i].ID] = true
 			continue
 		}
+		if have[i].Number == "" && r.Number == r.Login { // not a number of the school's: the login stood in for it
+			r.Number = ""
+		}
 		met[have[i].ID] = true
 		changes = append(changes, Change{deedOf(r, have[i]), r, have[i]})
 	}

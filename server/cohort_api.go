@@ -229,7 +229,7 @@ func (s *Server) apiDoRoster(c *gin.Context) error {
 	if err := decode(c, &f); err != nil {
 		return err
 	}
-	if err := s.doRoster(ctx, person(c), id, rosterChoice{f.Seen, f.Whole, f.Leave, f.Sharp}); err != nil {
+	if err := s.doRoster(ctx, person(c), id, rosterChoice(f)); err != nil {
 		return err
 	}
 	return s.answer(c, accepted, taskAnswerOf(s.taskOf(taskRoster, id)))

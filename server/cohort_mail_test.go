@@ -56,7 +56,7 @@ func TestLinksGoByMail(t *testing.T) {
 	sc.enrolled("ash", "")
 	sc.enrolled("lou", "lou@example.org")
 	sc.enrolled("evil", "e@example.org\r\nRCPT TO:<x@example.org>") // a roster would not take it; the letter does not either
-	b.refuse["lou@example.org"] = "550 no such box"
+	b.lock(func() { b.refuse["lou@example.org"] = "550 no such box" })
 	c := sc.as("instructor")
 	c.form("/cohorts/"+sc.cohort+"/slips", "deed=mail&choice=waiting").is(http.StatusSeeOther)
 	is := sc.ended(taskMail)
@@ -79,7 +79,7 @@ func TestLinksGoByMail(t *testing.T) {
 	require.NotContains(t, page, token, "what was sent is shown nowhere")
 
 	// Those who failed are tried again, and nobody else.
-	delete(b.refuse, "lou@example.org")
+	b.lock(func() { delete(b.refuse, "lou@example.org") })
 	c.form("/cohorts/"+sc.cohort+"/slips", "deed=mail&choice=failed").is(http.StatusSeeOther)
 	is = sc.ended(taskMail)
 	require.Equal(t, 3, is.Total)
@@ -92,13 +92,13 @@ func TestALineThatBreaksLosesOneLetter(t *testing.T) {
 	for _, who := range []string{"a1", "b1", "c1"} {
 		sc.enrolled(who, who+"@example.org")
 	}
-	b.dropNext = true
+	b.lock(func() { b.dropNext = true })
 	sc.as("instructor").form("/cohorts/"+sc.cohort+"/slips", "deed=mail&choice=waiting").is(http.StatusSeeOther)
 	is := sc.ended(taskMail)
 	require.Len(t, is.Failed, 1)
 	require.Contains(t, is.Failed[0].Why, "the line broke")
 	require.Len(t, b.got(), 2, "the connection is opened again")
-	require.Equal(t, 2, b.conns)
+	require.Equal(t, 2, b.counted(&b.conns))
 }
 
 func TestAMailServerThatIsDownBreaksNoLink(t *testing.T) {

@@ -56,7 +56,7 @@ func TestCohortsAreMadeAndManaged(t *testing.T) {
 	back := "deed=put+back&cohort=" + made.ID
 	other.form("/cohorts", back).is(http.StatusNotFound)
 	sc.clock.Pass(29 * 24 * time.Hour)
-	c, other = sc.as("instructor"), sc.as("colleague")
+	c = sc.as("instructor")
 	c.form("/cohorts", back).is(http.StatusSeeOther)
 	c.get(path).is(http.StatusOK)
 	c.form(path, "deed=delete&confirm=Year+one").is(http.StatusSeeOther)

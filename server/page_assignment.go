@@ -27,6 +27,7 @@ type assignmentPage struct {
 	Measuring                                    string   // how far it is; empty: not under way
 	People                                       peopleSaid
 	Begun                                        string // who has begun; empty: nobody
+	Seats                                        bool   // there is a seating sheet
 	Log                                          []noteRow
 	Copies                                       []choiceRow
 
@@ -118,6 +119,7 @@ func (p *assignmentPage) may(a store.Assignment, state string, begun []store.Tur
 		p.Begun = fmt.Sprintf("%s begun it, so that what is asked may not change any more.", countIs(n, "student has", "students have"))
 	}
 	p.MaySet = state == stateDraft
+	p.Seats = exam.Kind(a.Kind) == exam.Sitting && (a.State == store.AssignmentSet || len(begun) > 0)
 	p.MayChange, p.MayDelete = len(begun) == 0, len(begun) == 0
 	p.MayWithdraw = a.State == store.AssignmentSet && a.Released.IsZero()
 	p.MayLater = a.State == store.AssignmentSet && (exam.Kind(a.Kind) == exam.Practice || a.Released.IsZero())

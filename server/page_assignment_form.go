@@ -1,6 +1,7 @@
 package server
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"net/http"
@@ -44,7 +45,7 @@ type assignmentFormPage struct {
 	Slots                  []slotFormRow
 	MayAdd                 bool
 	Most                   int
-	Problems               []FieldProblem
+	Problems               []formProblem
 	Bad                    map[string]string // by field: what is wrong
 	Wrong                  string
 }
@@ -228,9 +229,10 @@ func (s *Server) assignmentFormAgain(c *gin.Context, err error, cohort store.Coh
 	if perr != nil {
 		return perr
 	}
-	p.Wrong, p.Problems = row.text, fault.Fields
+	p.Wrong = row.text
 	for _, w := range fault.Fields {
 		name := strings.TrimPrefix(w.Pointer, "/")
+		p.Problems = append(p.Problems, problemAt(name, w.Detail))
 		if i, err := strconv.Atoi(strings.TrimPrefix(name, "slots/")); err == nil && i < len(p.Slots) {
 			p.Slots[i].Bad = w.Detail
 		}
@@ -239,6 +241,28 @@ func (s *Server) assignmentFormAgain(c *gin.Context, err error, cohort store.Coh
 		}
 	}
 	return s.write(c, row.status, "assignmentform", p)
+}
+
+// formProblem is one thing that is wrong, and where on the page it stands.
+type formProblem struct{ At, Label, Detail string }
+
+// formLabels are the fields of the form as the page calls them.
+var formLabels = map[string]string{"title": "Title", "track": "Marked by", "opens": "Opens", "closes": "Closes", "minutes": "Minutes", "tries": "Tries", "cue": "What helps", "places": "What helps"}
+
+func problemAt(name, detail string) formProblem {
+	p := formProblem{At: name, Label: formLabels[name], Detail: detail}
+	if at, ok := strings.CutPrefix(name, "slots/"); ok {
+		n, _ := strconv.Atoi(at)
+		p.At = fmt.Sprintf("patient-%d", n+1)
+		return p
+	}
+	switch name {
+	case "cue", "places":
+		p.At = "shows-title"
+	case "slots":
+		p.At = "patients-title"
+	}
+	return p
 }
 
 func (s *Server) doNewAssignment(c *gin.Context) error {
@@ -360,7 +384,8 @@ func (s *Server) slotFormRow(i int, f slotForm, visible []*cases.Case, met map[s
 		}
 		row.Cases = append(row.Cases, tick)
 	}
-	for _, id := range f.Cases { // what is gone stays until it is unticked
+	slices.SortStableFunc(row.Cases, func(a, b caseTick) int { return cmp.Compare(order(b.Ticked), order(a.Ticked)) }) // ticked ones in sight
+	for _, id := range f.Cases {                                                                                       // what is gone stays until it is unticked
 		if s.library.Case(id) == nil && len(id) <= store.MaxName {
 			row.Cases, ticked = append(row.Cases, caseTick{ID: id, Name: "A patient that is no longer in the library", Title: id, Ticked: true}), ticked+1
 		}
@@ -374,6 +399,13 @@ func (s *Server) slotFormRow(i int, f slotForm, visible []*cases.Case, met map[s
 		row.Said = fmt.Sprintf("%d are ticked: one of them is drawn for each student.", ticked)
 	}
 	return row
+}
+
+func order(ticked bool) int {
+	if ticked {
+		return 1
+	}
+	return 0
 }
 
 // filtersOf are the ways of narrowing a list, with what is chosen.

@@ -3,6 +3,7 @@ package server
 import (
 	"context"
 	"fmt"
+	"strconv"
 	"strings"
 
 	"dewclaw/cases"
@@ -197,8 +198,10 @@ func (s *Server) drawRow(st *standing, id string) drawRow {
 	d := st.draws[id]
 	if d == nil {
 		row.State = "waits to be measured"
-		if done, of, now := s.atDraws.at(st.a.ID, id); now {
-			row.State = fmt.Sprintf("being measured: %d of %d visits of simulated students", done, of)
+		if done, of, now := s.atDraws.at(st.a.ID, id); now && of == 0 {
+			row.State = "being measured"
+		} else if now {
+			row.State = fmt.Sprintf("being measured: %s of %s visits of simulated students", thousands(done), thousands(of))
 		}
 		return row
 	}
@@ -209,6 +212,14 @@ func (s *Server) drawRow(st *standing, id string) drawRow {
 		row.Reasons = d.Reasons
 	}
 	return row
+}
+
+// thousands is a number with its thousands apart.
+func thousands(n int) string {
+	if n < 1000 {
+		return strconv.Itoa(n)
+	}
+	return fmt.Sprintf("%s,%03d", thousands(n/1000), n%1000)
 }
 
 // verdictWords say a verdict with a mark.

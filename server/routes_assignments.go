@@ -53,7 +53,7 @@ func exampleAssignment() *assignmentPage {
 		Draws:     []drawRow{{Name: "Bramble", Mean: "70.1", SD: "0.40", Width: "1.30", Excluded: "3 of 500", Verdict: "✓ equally hard", Reasons: []string{"It varies little."}}, {Name: "Tansy", State: "waits to be measured"}},
 		DrawsSaid: []string{"Tried with 100 students."}, Measuring: "1 of 2 cases measured.",
 		People: peopleSaid{Students: "2 students", Staff: "1 instructor", Names: []string{"Kim Example"}, More: []moreRow{{"Kim Example", "50 minutes", "Mon 7 Dec 2026, 10:30", "10 minutes", "as a trace"}}},
-		Begun:  "1 student has begun it.", Log: []noteRow{{"Mon 2 Nov 2026, 09:00", "Robin Example", "make assignment", "detail", "reason"}}, Copies: []choiceRow{{ID: "c2", Label: "Third year"}},
+		Begun:  "1 student has begun it.", Seats: true, Log: []noteRow{{"Mon 2 Nov 2026, 09:00", "Robin Example", "make assignment", "detail", "reason"}}, Copies: []choiceRow{{ID: "c2", Label: "Third year"}},
 		Refused: []string{"The rubric is gone."}, Against: []string{"Bramble was met."}, Unevens: []string{"Tansy is not measured."}, Cautions: []string{"All cases are public."},
 		MaySet: true, MayChange: true, MayWithdraw: true, MayLater: true, MayDelete: true,
 		Wrong: "Nothing was done.", Reason: "typed", Why: "typed", Later: "2026-12-07T10:00", LaterTwice: []choiceRow{{ID: "first", Label: "the first"}}, Uneven: true}
@@ -66,5 +66,5 @@ func exampleAssignmentForm() *assignmentFormPage {
 		Tracks: choices, Cues: choices, Where: choices, OpensTwice: choices, ClosesTwice: choices, MayAdd: true, Most: mostSlots,
 		Slots: []slotFormRow{{N: 1, Species: choices, Systems: choices, Difficulties: choices, Said: "One is ticked.", Bad: "none is chosen",
 			Cases: []caseTick{{"stairs", "Bramble", "spaniel", "Slow on the stairs", "met in practice by 2", true}}}},
-		Problems: []FieldProblem{{"/title", "A title."}, {"/slots/0", "None."}}, Bad: map[string]string{"title": "A title.", "slots": "x", "opens": "x", "closes": "x", "minutes": "x", "tries": "x", "track": "x", "cue": "x", "places": "x"}, Wrong: "Nothing was saved."}
+		Problems: []formProblem{{"title", "Title", "A title."}, {"patient-1", "", "None."}}, Bad: map[string]string{"title": "A title.", "slots": "x", "opens": "x", "closes": "x", "minutes": "x", "tries": "x", "track": "x", "cue": "x", "places": "x"}, Wrong: "Nothing was saved."}
 }

@@ -80,6 +80,7 @@ func TestStudentExaminesAHealthyDog(t *testing.T) {
 	b.fill("#typed", "heart rest normal"+kb.Enter)
 	b.says("[data-typed-answer]", "Need a line of their own")
 	b.click("[data-typed-answer] button")
+	b.saved()
 	b.says("[data-sheet]", "96")
 	b.reload(visit)
 	b.loseConnection(visit)

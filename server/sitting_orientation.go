@@ -115,8 +115,8 @@ func (s *Server) ownOrientations(ctx context.Context, who face.Person) ([]store.
 	return rows, nil
 }
 
-// orientationCase is who is met for orientation: a practice patient without a
-// problem, a dog where there is one, and none that is in a sitting to come.
+// orientationCase is who is met for orientation: the plainest of the practice
+// patients, a dog where there is one, and none that is in a sitting to come.
 func (s *Server) orientationCase(ctx context.Context, who face.Person) (*cases.Case, error) {
 	all, err := s.unsealed(ctx, who.ID, s.library.Cases())
 	if err != nil {
@@ -129,10 +129,10 @@ func (s *Server) orientationCase(ctx context.Context, who face.Person) (*cases.C
 	rank := func(k *cases.Case) int {
 		n := k.Difficulty
 		if len(k.Conclusions.Problems) > 0 {
-			n += 100
+			n += 10
 		}
 		if k.Species != "dog" {
-			n += 10
+			n += 100
 		}
 		return n
 	}

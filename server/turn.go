@@ -42,6 +42,7 @@ const turnsFor = time.Second
 type turnCache struct {
 	mu   sync.Mutex
 	byID map[string]cachedTurn
+	lost int // how often all was forgotten: what was read before is older
 }
 
 type cachedTurn struct {
@@ -58,9 +59,13 @@ func (m *turnCache) find(id string, now time.Time) *turn {
 	return nil
 }
 
-func (m *turnCache) keep(t *turn, until time.Time) {
+// keep takes a turn, unless all was forgotten since the reading of it began.
+func (m *turnCache) keep(t *turn, until time.Time, lost int) {
 	m.mu.Lock()
 	defer m.mu.Unlock()
+	if m.lost != lost {
+		return
+	}
 	if m.byID == nil || len(m.byID) >= mostLive {
 		m.byID = map[string]cachedTurn{}
 	}
@@ -72,6 +77,14 @@ func (m *turnCache) forget() {
 	m.mu.Lock()
 	defer m.mu.Unlock()
 	m.byID = nil
+	m.lost++
+}
+
+// age says how often all was forgotten.
+func (m *turnCache) age() int {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	return m.lost
 }
 
 // turn reads a turn, at most turnsFor old.
@@ -79,6 +92,7 @@ func (s *Server) turn(ctx context.Context, id string) (*turn, error) {
 	if t := s.turns.find(id, s.now()); t != nil {
 		return t, nil
 	}
+	lost := s.turns.age()
 	row, err := s.store.Turn(ctx, id)
 	if err != nil {
 		return nil, missing("turn", err)
@@ -91,7 +105,7 @@ func (s *Server) turn(ctx context.Context, id string) (*turn, error) {
 	if err != nil {
 		return nil, err
 	}
-	s.turns.keep(t, s.now().Add(turnsFor))
+	s.turns.keep(t, s.now().Add(turnsFor), lost)
 	return t, nil
 }
 

@@ -5,12 +5,12 @@ import { fill, h } from "./dom.js";
 
 /** {over(title, parts), off()} for the cover of a page and what lies under it. */
 export function covering(cover, under) {
-  let was = null;
+  let was = null, at = 0; // where one was
   let title = "";
   return {
     over(text, ...parts) {
       if (title === text) return;
-      if (!title) was = document.activeElement;
+      if (!title) [was, at] = [document.activeElement, scrollY];
       title = text;
       fill(cover, h("h2", {}, text), parts);
       cover.hidden = false;
@@ -26,6 +26,7 @@ export function covering(cover, under) {
       for (const el of under) el.inert = false;
       document.body.classList.remove("covered");
       if (was?.isConnected) was.focus({ preventScroll: true });
+      scrollTo(0, at);
     },
   };
 }

@@ -23,7 +23,7 @@ export function places(host, room) {
     const noted = new Set([...visit.sheet().values()].map((l) => visit.cat.field(l.field)?.region));
     for (const button of buttons) {
       const r = button.dataset.region;
-      const now = open.has(r) ? "seen" : seen.has(r) && visit.cue !== "full" && !noted.has(r) ? "felt" : seen.has(r) ? "done" : noted.has(r) ? "noted" : "none";
+      const now = open.has(r) ? "seen" : visit.cue !== "full" && (seen.has(r) || noted.has(r)) ? (noted.has(r) ? "noted" : "felt") : seen.has(r) ? "done" : noted.has(r) ? "noted" : "none";
       button.querySelector(".sign").textContent = signs[now][0];
       button.querySelector("[data-said]").textContent = signs[now][1];
       button.setAttribute("aria-pressed", String(r === room.region));

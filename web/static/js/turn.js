@@ -5,7 +5,13 @@
 import { read, send } from "./api.js";
 
 const every = 10000; // milliseconds between looks
-const warnings = [[300, "5 minutes are left."], [60, "1 minute is left."]];
+const warnings = [300, 60]; // seconds that are left as one is told
+
+/** What is left, to be said aloud. */
+function words(left) {
+  if (left > 90) return `${Math.round(left / 60)} minutes are left.`;
+  return left > 50 ? "1 minute is left." : `${Math.ceil(left)} seconds are left.`;
+}
 
 export class TurnClock extends EventTarget {
   constructor(id) {
@@ -69,13 +75,10 @@ export function shows(clock, el, says) {
     if (el.textContent !== text) el.textContent = text;
     el.classList.toggle("short", clock.phase === "running" && left <= 60);
     if (clock.phase === "running") {
-      for (const [at, words] of warnings) {
-        if (left > at) warned.delete(at); // minutes were given
-        else if (!warned.has(at)) {
-          for (const [higher] of warnings) if (higher >= at) warned.add(higher);
-          if (left > at - 15) says.textContent = words; // who comes later reads the figure
-        }
-      }
+      for (const at of warnings.filter((w) => left > w)) warned.delete(at); // minutes were given
+      const due = warnings.filter((w) => left <= w && !warned.has(w));
+      for (const at of due) warned.add(at);
+      if (due.length && left > 0) says.textContent = words(left);
       if (left === 0 && !clock.asked) { clock.asked = true; clock.look().then(() => { clock.asked = false; }); }
     }
   };

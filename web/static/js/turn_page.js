@@ -21,7 +21,8 @@ if (el) {
   clock.addEventListener("change", () => {
     if (!clock.state) return;
     if (!cover) {
-      if (shown !== `${clock.state.here ? "here" : "elsewhere"} ${clock.phase}`) location.reload();
+      const moved = clock.phase === "running" && Math.abs(Date.parse(clock.state.ends) - Number(el.dataset.turnEnds)) > 1000; // minutes were given
+      if (moved || shown !== `${clock.state.here ? "here" : "elsewhere"} ${clock.phase}`) location.reload();
       return;
     }
     const words = coverOf(clock, { back: () => clock.do("here"), goOn: () => clock.do("resume") });

@@ -47,7 +47,7 @@
 //	s.start(ctx, who, patientID, track) (face.Attempt, error)
 //	s.attempt(ctx, who, id) (face.Attempt, error)           // own only; anything else is ErrMissing
 //	s.act(ctx, visitor, id, after, retry, rubric.Act) (face.Answer, error)
-//	s.line(species, text) ([]rubric.Act, error)             // the typed line
+//	s.line(species, text, near) ([]rubric.Act, error)       // the typed line
 //	s.sweep(ctx, who, id, region) (face.Sweep, error)
 //	s.finish(ctx, who, id) (face.Attempt, error)
 //	s.report(ctx, who, id) (face.Report, error)             // ErrMissing until it may be seen

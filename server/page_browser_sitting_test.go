@@ -139,6 +139,23 @@ func TestTwoStudentsSitAnExamByKeyboard(t *testing.T) {
 	lee.says("[data-turn-says]", " minutes are left.")
 	staff.byMinutes(a, lee, second)
 	require.Equal(t, "✓ ended by the time", seatWordsOf(t, b, a, b.who.ID).State)
+	lee.lateAssessment(b, second)
+}
+
+// lateAssessment: what is written of an assessment as the time ends is not sent, and
+// stands on the page of the sitting to be read.
+func (b *browser) lateAssessment(first *browser, turn string) {
+	b.t.Helper()
+	b.enter("#tab-finish")
+	b.enter("a[data-finish]")
+	b.until(`location.pathname.endsWith("/finish")`)
+	b.fill("#r-situation", "A dog for its health note.")
+	first.ahead.Add(int64(30 * time.Minute))
+	b.later2(30 * time.Minute)
+	b.says("[data-cover]", "The time has ended")
+	b.until(fmt.Sprintf(`location.pathname === "/turns/%s"`, turn))
+	b.says("[data-unsent]", "Situation: A dog for its health note.")
+	b.shot("sitting-over-unsent")
 }
 
 // later2 puts forward the page alone, whose server was put forward already.

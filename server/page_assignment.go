@@ -132,7 +132,7 @@ func (s *Server) logOf(ctx context.Context, p *assignmentPage) error {
 		return fmt.Errorf("assignment: %w", err)
 	}
 	for _, n := range notes {
-		p.Log = append(p.Log, noteRow{At: s.moment(n.At), By: s.nameOf(ctx, n.By), Deed: n.Deed, Detail: detailWords(n.Detail), Reason: n.Reason})
+		p.Log = append(p.Log, noteRow{At: s.moment(n.At), By: s.nameOf(ctx, n.By), Deed: didWords(n.Deed), Detail: detailWords(n.Detail), Reason: n.Reason})
 	}
 	return nil
 }

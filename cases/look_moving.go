@@ -137,7 +137,7 @@ func (v *view) moving(fields ...string) scenery {
 // breath is the chest that is watched; that of the dead stands still.
 func (v *view) breath() senses.Breath {
 	b := v.moving("resp.pattern", "resp.effort").breath
-	b.Species, b.Rate, b.Phase = v.species(), v.p.rateNow(&v.state, "resp_rate"), v.phase
+	b.Species, b.Dry, b.Rate, b.Phase = v.species(), v.dry(), v.p.rateNow(&v.state, "resp_rate"), v.phase
 	return b
 }
 
@@ -154,6 +154,6 @@ func (v *view) pupils() senses.Pupils {
 // gait shows the side of the limb that is watched, and no other limb's lameness.
 func (v *view) gait() senses.Gait {
 	g := v.moving("lameness", "gait.coordination").gait
-	g.Species, g.Right = v.species(), strings.HasPrefix(v.site, "right")
+	g.Species, g.Dry, g.Right = v.species(), v.dry(), strings.HasPrefix(v.site, "right")
 	return g
 }

@@ -126,10 +126,10 @@ func (v *view) condition() senses.Picture {
 	f := v.p.cat.Field("body.condition")
 	top := len(f.Of)
 	if top < 2 {
-		return senses.Condition{Species: v.species()}.Picture()
+		return senses.Condition{Species: v.species(), Dry: v.dry()}.Picture()
 	}
 	middle := (1 + top) * 500
-	return senses.Condition{Species: v.species(), Fat: (v.milli(f.ID) - middle) * 2 / (top - 1)}.Picture()
+	return senses.Condition{Species: v.species(), Dry: v.dry(), Fat: (v.milli(f.ID) - middle) * 2 / (top - 1)}.Picture()
 }
 
 func (v *view) earCanal() senses.Picture {
@@ -154,11 +154,11 @@ func (v *view) cheekTeeth() senses.Picture {
 }
 
 func (v *view) posture() senses.Picture {
-	return senses.Posture{Species: v.species(), Stance: senses.Stance(v.stroke("posture")), Manner: senses.Manner(v.stroke("demeanour"))}.Picture()
+	return senses.Posture{Species: v.species(), Dry: v.dry(), Stance: senses.Stance(v.stroke("posture")), Manner: senses.Manner(v.stroke("demeanour"))}.Picture()
 }
 
 func (v *view) eye() senses.Picture {
-	return senses.Eye{Discharge: v.stroke("eye.discharge"), Lids: senses.Lids(v.stroke("eye.lids")), Set: senses.Set(v.stroke("eye.position")),
+	return senses.Eye{Species: v.species(), Right: v.site == "right", Discharge: v.stroke("eye.discharge"), Lids: senses.Lids(v.stroke("eye.lids")), Set: senses.Set(v.stroke("eye.position")),
 		Lining: v.stroke("conjunctiva.colour"), White: senses.Sclera(v.stroke("sclera.colour")), Front: senses.Front(v.stroke("cornea.surface")),
 		Third: v.stroke("third.eyelid"), Creamy: v.species() == "rabbit"}.Picture()
 }

@@ -138,6 +138,15 @@ func (p *Patient) senses(t *turn, step *Step) {
 	}
 }
 
+// nothingMet is said of the feel of what is not met at all.
+const nothingMet = "With nothing met there, its feel cannot be told."
+
+// missed says that the field tells how a node feels that is not felt.
+func (p *Patient) missed(at rubric.Place) bool {
+	node, ok := strings.CutSuffix(at.Field, ".texture")
+	return ok && p.truth[rubric.Place{Field: node + ".size", Site: at.Site}] == "not felt"
+}
+
 // percept words the value of a field as it is sensed: never a number that has
 // to be counted or timed. A choice that is heard or seen keeps its words, for
 // whoever is given them in place of the clip.
@@ -148,6 +157,10 @@ func (p *Patient) percept(step *Step, f *Field, at rubric.Place, value, site str
 		if site != "" {
 			out.Words += ", " + site
 		}
+		return out
+	}
+	if p.missed(at) {
+		out.Words = nothingMet
 		return out
 	}
 	if ch := f.Band(value); ch != nil && len(ch.Cue) > 0 {

@@ -3,6 +3,7 @@ package senses
 // Breath is a chest to watch.
 type Breath struct {
 	Species string // dog, cat, horse, cattle or rabbit; another is drawn as a dog
+	Dry     bool   // it has no udder, as a calf
 	Rate    int    // breaths a minute; 0 or less is a still chest, more than 360 is taken as 360
 	Phase   uint64 // where in a breath the clip begins
 	Effort  int    // 0 none, 1 mild, 2 moderate, 3 severe, 4 agonal

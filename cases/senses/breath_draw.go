@@ -26,10 +26,10 @@ type framed struct {
 
 var breathWindows = map[string]framed{
 	"dog":    {window{50, 50, 4600}, dot{186, 214, 1}, dot{84, 218, 1}, 14, false},
-	"cat":    {window{50, 70, 5000}, dot{122, 268, 1}, dot{84, 270, 1}, 13, false},
-	"horse":  {window{40, 44, 3800}, dot{112, 292, 1}, dot{76, 304, 1}, 12, false},
+	"cat":    {window{20, 20, 4480}, dot{122, 268, 1}, dot{84, 270, 1}, 13, false},
+	"horse":  {window{-60, -64, 3200}, dot{112, 292, 1}, dot{76, 304, 1}, 12, false},
 	"cattle": {window{40, 100, 4200}, dot{120, 308, 1}, dot{70, 326, 1}, 9, false},
-	"rabbit": {window{60, 140, 4200}, dot{122, 402, 1}, dot{96, 392, 1}, 7, true},
+	"rabbit": {window{10, 40, 3640}, dot{122, 402, 1}, dot{96, 392, 1}, 7, true},
 }
 
 // patient poses the animal for its effort.
@@ -38,7 +38,7 @@ func (b Breath) patient() *watched {
 	if _, ok := breathWindows[species]; !ok {
 		species = "dog"
 	}
-	p := &watched{body: bodies[species], framed: breathWindows[species], tongue: b.Open}
+	p := &watched{body: bodyOf(species, b.Dry), framed: breathWindows[species], tongue: b.Open}
 	p.pose(min(max(b.Effort, 0), 4))
 	p.reaches(b)
 	if b.Open {

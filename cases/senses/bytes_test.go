@@ -20,5 +20,5 @@ func TestTheSamePicturesEverywhere(t *testing.T) {
 		sum.Write(Pupils{Species: kind, Size: Width(i % 4), Direct: Answer(i % 3), Lens: Lens(i % 4)}.Picture().Bytes)
 		sum.Write(Gait{Species: kind, Lame: [4]int{i % 6}, Manner: Gaited(i % 6)}.Picture().Bytes)
 	}
-	require.Equal(t, "342a1df513510b5e", hex.EncodeToString(sum.Sum(nil)[:8]))
+	require.Equal(t, "b9b78cfd596d68ce", hex.EncodeToString(sum.Sum(nil)[:8]))
 }

@@ -3,6 +3,7 @@ package senses
 // Gait is an animal that is watched as it goes.
 type Gait struct {
 	Species string // as of a Breath; a cat walks and jumps down, a rabbit hops
+	Dry     bool   // it has no udder, as a calf
 	Right   bool   // the right side is seen, the head to the right
 	Lame    [4]int // how lame each limb is, 0 to 5: near fore, far fore, near hind, far hind
 	Manner  Gaited

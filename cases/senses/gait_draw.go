@@ -4,7 +4,7 @@ package senses
 // the right one. Trunks that were drawn are kept by how they are carried.
 func (s *step) draw(trunks map[carriage]*canvas) *canvas {
 	c := sheet(gaitWide, gaitHigh, plate)
-	b := bodies[s.Species]
+	b := bodyOf(s.Species, s.Dry)
 	s.floor(c, b.ground)
 	s.limb(c, farForeLimb)
 	s.limb(c, farHindLimb)

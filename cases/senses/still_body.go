@@ -13,10 +13,11 @@ const (
 	farHind
 	rib
 	bone // a mark of bone that shows under the skin
+	udder
 )
 
 // onTrunk says whether a landmark goes with the trunk.
-func (p piece) onTrunk() bool { return p == trunk || p == rib || p == bone }
+func (p piece) onTrunk() bool { return p == trunk || p == rib || p == bone || p == udder }
 
 // stroke is one line of the pen through landmarks of an animal in profile.
 type stroke struct {
@@ -145,6 +146,19 @@ func arch(back, belly int) move {
 func squat(share int) move {
 	return func(b *bones, _ piece, _, at dot) dot {
 		at[1] = b.ground - (b.ground-at[1])*share/1000
+		return at
+	}
+}
+
+// tuck folds the limbs under the trunk, which comes down on to them: share is
+// what is seen of them, in thousandths.
+func tuck(share int) move {
+	return func(b *bones, _ piece, _, at dot) dot {
+		top := b.elbow[1] - 20
+		if at[1] > top {
+			at[1] = top + (at[1]-top)*share/1000
+		}
+		at[1] += (b.ground - top) * (1000 - share) / 1000
 		return at
 	}
 }

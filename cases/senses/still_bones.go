@@ -1,5 +1,7 @@
 package senses
 
+import "slices"
+
 // bodies are the animals by species: the drawings of the examination sheet, and
 // their joints as they were read off them.
 var bodies = map[string]*body{
@@ -28,4 +30,15 @@ var bodies = map[string]*body{
 		neck: dot{320, 400}, head: dot{246, 350}, ear: dot{256, 276}, tail: dot{866, 430},
 		elbow: dot{384, 574}, carpus: dot{300, 590}, stifle: dot{600, 560}, hock: dot{830, 590},
 		neckBand: [2]int{390, 250}, headBand: [2]int{280, 232}, fore: [2]int{238, 400}, hind: [2]int{556, 880}, earBack: 1, back: 236, belly: 590}},
+}
+
+// bodyOf is the body of a species, or nil; one that is dry has no udder.
+func bodyOf(species string, dry bool) *body {
+	b := bodies[species]
+	if b == nil || !dry {
+		return b
+	}
+	out := *b
+	out.strokes = slices.DeleteFunc(slices.Clone(b.strokes), func(s stroke) bool { return s.piece == udder })
+	return &out
 }

@@ -4,13 +4,14 @@ package senses
 // cover of its ribs under a flat hand.
 type Condition struct {
 	Species string
-	Fat     int // -1000 wasted, 0 ideal, 1000 as fat as the scale goes
+	Dry     bool // it has no udder, as a calf
+	Fat     int  // -1000 wasted, 0 ideal, 1000 as fat as the scale goes
 }
 
 // Picture draws the three views.
 func (c Condition) Picture() Picture {
 	s := drawing()
-	b := bodies[c.Species]
+	b := bodyOf(c.Species, c.Dry)
 	if b == nil {
 		return s.Picture()
 	}

@@ -1,10 +1,14 @@
 package senses
 
+import "fmt"
+
 // Eye is an eye with its lower lid drawn down, and beside it how far it stands
 // out when one looks from above. It is dark and shows no pupil, which is looked
 // at in a light of its own.
 type Eye struct {
-	Discharge int // 0 none, 1 a dry crumb, 2 watery, 3 grey strings, 4 yellow
+	Species   string // dog, cat, horse, cattle or rabbit
+	Right     bool   // the inner corner lies to the right
+	Discharge int    // 0 none, 1 a dry crumb, 2 watery, 3 grey strings, 4 yellow
 	Lids      Lids
 	Set       Set
 	Lining    int // of the lower lid: 0 pink, 1 pale, 2 red, 3 yellow
@@ -67,15 +71,21 @@ const (
 	eyeW, eyeH = 250, 150 // half of its opening
 )
 
-// Picture draws the eye.
+// Picture draws the eye; the right one is the left in a mirror.
 func (e Eye) Picture() Picture {
 	s := drawing()
+	if e.Right {
+		fmt.Fprintf(s, `<g transform="matrix(-1 0 0 1 %d 0)">`+"\n", 2*eyeX)
+	}
 	s.shape(coat, dot{10, 10, 1}, dot{734, 10, 1}, dot{734, 710, 1}, dot{10, 710, 1})
 	e.lining(s)
 	lid := e.opening()
 	s.clip("a", pen(`stroke="#2b2025" stroke-width="14"`), lid, func() { e.ball(s) })
 	e.brows(s)
 	e.runs(s)
+	if e.Right {
+		s.WriteString("</g>\n")
+	}
 	e.fromAbove(s)
 	return s.Picture()
 }
@@ -122,7 +132,11 @@ func (e Eye) ball(s *still) {
 	if e.Set == Flicking {
 		x += 52
 	}
-	s.oval(filled(RGB{0x5e, 0x3c, 0x22}), x, eyeY-10, 132, 132)
+	iris := RGB{0x40, 0x29, 0x1a}
+	if e.Species == "cat" {
+		iris = RGB{0x55, 0x58, 0x2a}
+	}
+	s.oval(filled(iris), x, eyeY-10, 132, 132)
 	e.front(s, x)
 	switch e.Third {
 	case 0:
@@ -173,7 +187,7 @@ func (e Eye) front(s *still, x int) {
 			s.line(pen(`stroke="#a6232a" stroke-width="4"`), dot{x + 130, eyeY - 90 + i*40}, dot{x + 100, eyeY - 66 + i*26}, dot{x + 76, eyeY - 50 + i*16})
 		}
 	case Pigmented:
-		s.shape(pen(`stroke="none" fill="#3a2415" fill-opacity=".9"`), dot{x - 134, eyeY - 90}, dot{x - 60, eyeY - 80}, dot{x - 10, eyeY - 20}, dot{x - 40, eyeY + 60}, dot{x - 110, eyeY + 100}, dot{x - 140, eyeY})
+		s.shape(pen(`stroke="none" fill="#150e0b" fill-opacity=".9"`), dot{x - 134, eyeY - 90}, dot{x - 60, eyeY - 80}, dot{x - 10, eyeY - 20}, dot{x - 40, eyeY + 60}, dot{x - 110, eyeY + 100}, dot{x - 140, eyeY})
 		s.oval(glint, x+30, eyeY-60, 24, 18)
 	default:
 		s.oval(pen(`stroke="none" fill="#cfc6b4" fill-opacity=".5"`), x, eyeY-10, 130, 130)
@@ -187,13 +201,17 @@ func (e Eye) front(s *still, x int) {
 // brows draws what the lids do, their lashes, and a hollow about a sunken eye.
 func (e Eye) brows(s *still) {
 	o := e.opening()
-	for i := range 6 {
+	lashes := 6
+	if e.Species == "cat" { // has none to speak of (common practice, no source)
+		lashes = 0
+	}
+	for i := range lashes {
 		x, y := eyeX-20+i*42, o[2][1]+i*i*4
 		s.line(thin, dot{x, y - 4}, dot{x + 14, y - 34}, dot{x + 34, y - 52})
 	}
 	switch e.Lids {
 	case Wart:
-		s.oval(filled(RGB{0x8c, 0x5f, 0x5c}), eyeX+96, o[3][1]-18, 26, 22)
+		s.oval(filled(RGB{0x8c, 0x5f, 0x5c}), eyeX+96, o[3][1]-40, 28, 24)
 	case TurnedIn:
 		s.shape(coat, dot{eyeX - 150, eyeY + 140}, dot{eyeX - 100, eyeY + 66}, dot{eyeX + 60, eyeY + 60}, dot{eyeX + 150, eyeY + 110}, dot{eyeX + 60, eyeY + 160})
 		for i := range 9 {

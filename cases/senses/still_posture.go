@@ -4,6 +4,7 @@ package senses
 // ears and tail say.
 type Posture struct {
 	Species string // dog, cat, horse, cattle or rabbit
+	Dry     bool   // it has no udder, as a calf
 	Stance  Stance
 	Manner  Manner
 }
@@ -39,7 +40,7 @@ const (
 
 // Picture draws the animal from its left side.
 func (p Posture) Picture() Picture {
-	b := bodies[p.Species]
+	b := bodyOf(p.Species, p.Dry)
 	s := drawing()
 	if b == nil {
 		return s.Picture()
@@ -73,50 +74,60 @@ func (p Posture) bearing() []move {
 	moves := []move{prick(t.ears), wag(t.tail)}
 	if p.Stance == AtEase {
 		moves = append(moves, nod(t.nod), tip(t.tip), arch(t.arch, 0), squat(t.tall))
+		if t.tucked {
+			moves = append(moves, tuck(loaf))
+		}
 	}
 	return moves
 }
 
 // bearing are degrees of ears (back above 0), tail (down above 0), neck and
-// head, the arch of the back, and the height in thousandths.
-type bearing struct{ ears, tail, nod, tip, arch, tall int }
+// head, the arch of the back, and the height in thousandths; and whether it lies
+// on its breast with the feet under it.
+type bearing struct {
+	ears, tail, nod, tip, arch, tall int
+	tucked                           bool
+}
+
+// loaf is what is seen of limbs that are tucked under, in thousandths.
+const loaf = 300
 
 // mannerOf are the bearings by species (common practice, no source).
 var mannerOf = map[string]map[Manner]bearing{
 	"dog": {
-		Calm:      {0, 0, 0, 0, 0, 1000},
-		Friendly:  {-22, -62, 6, 4, 0, 1000},
-		Wary:      {26, 32, -14, 4, 10, 960},
-		Fearful:   {48, 74, -34, 10, 50, 800},
-		Defensive: {-34, -34, -12, 10, 0, 1020},
+		Calm:      {0, 0, 0, 0, 0, 1000, false},
+		Friendly:  {-22, -62, 6, 4, 0, 1000, false},
+		Wary:      {26, 32, -14, 4, 10, 960, false},
+		Fearful:   {48, 74, -34, 10, 50, 800, false},
+		Defensive: {-34, -34, -12, 10, 0, 1020, false},
 	},
 	"cat": {
-		Calm:      {0, 0, 0, 0, 0, 1000},
-		Friendly:  {-6, -112, 6, 4, 0, 1000},
-		Wary:      {34, 16, -16, 4, 0, 880},
-		Fearful:   {66, 34, -22, 6, 0, 640},
-		Defensive: {58, -140, -14, 6, 110, 1020},
+		Calm:      {0, 0, 0, 0, 0, 1000, true},
+		Friendly:  {-6, -112, 6, 4, 0, 1000, false},
+		Wary:      {34, 16, -16, 4, 0, 960, true},
+		Fearful:   {66, 34, -22, 6, 0, 640, false},
+		Defensive: {58, -140, -14, 6, 110, 1020, false},
 	},
 	"horse": {
-		Calm:      {0, 0, -14, 0, 0, 1000},
-		Friendly:  {-16, -4, -26, 8, 0, 1000},
-		Wary:      {26, 3, 4, -4, 0, 1000},
-		Fearful:   {44, 10, 16, 0, 0, 985},
-		Defensive: {72, -30, -34, 18, 0, 1000},
+		Calm:      {0, 0, -14, 0, 0, 1000, false},
+		Friendly:  {-16, -4, -26, 8, 0, 1000, false},
+		Wary:      {26, 3, 4, -4, 0, 1000, false},
+		Fearful:   {44, 10, 16, 0, 0, 985, false},
+		Defensive: {72, -30, -34, 18, 0, 1000, false},
 	},
 	"cattle": {
-		Calm:      {0, 0, 0, 0, 0, 1000},
-		Friendly:  {-26, -6, -8, 10, 0, 1000},
-		Wary:      {18, 2, 6, 0, 0, 1000},
-		Fearful:   {30, 4, 18, 2, 0, 985},
-		Defensive: {42, -12, -36, -16, 0, 1000},
+		Calm:      {0, 0, 0, 0, 0, 1000, false},
+		Friendly:  {-26, -6, -8, 10, 0, 1000, false},
+		Wary:      {18, 2, 6, 0, 0, 1000, false},
+		Fearful:   {30, 4, 18, 2, 0, 985, false},
+		Defensive: {42, -12, -36, -16, 0, 1000, false},
 	},
 	"rabbit": {
-		Calm:      {0, 0, 0, 0, 0, 1000},
-		Friendly:  {-22, 0, 0, 8, 0, 1000},
-		Wary:      {34, 0, -6, 0, 0, 950},
-		Fearful:   {84, 12, -16, 0, 0, 740},
-		Defensive: {66, -24, 4, 4, 30, 1030},
+		Calm:      {0, 0, 0, 0, 0, 1000, false},
+		Friendly:  {-22, 0, 0, 8, 0, 1000, false},
+		Wary:      {34, 0, -6, 0, 0, 950, false},
+		Fearful:   {84, 12, -16, 0, 0, 740, false},
+		Defensive: {66, -24, 4, 4, 30, 1030, false},
 	},
 }
 
@@ -142,7 +153,11 @@ var stances = map[Stance][]move{
 }
 
 var stanceOf = map[string]map[Stance][]move{
-	"cat":    {OffLimb: {nod(-10), bend(false, 46, -76)}},
+	"cat": {
+		OffLimb: {nod(-10), bend(false, 46, -76)},
+		NeckOut: {nod(-16), tip(24), stride(50, 0), tuck(420)},
+		Hunched: {nod(-42), tip(-14), arch(70, 30), stride(-30, 50), tuck(460)},
+	},
 	"horse":  {OnSide: {prick(40), wag(-50), nod(-64), tip(58), sprawl(82, -72), squat(720), shrunk(820)}, OffLimb: {nod(-10), bend(false, 20, 0)}},
 	"cattle": {OnSide: {wag(-30), nod(-74), tip(86), sprawl(82, -70), squat(700), shrunk(800)}, OffLimb: {nod(-6), bend(true, 6, 22)}, Hunched: {nod(-30), tip(-10), arch(80, 40), stride(-30, 60)}},
 	"rabbit": {

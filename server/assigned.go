@@ -88,15 +88,15 @@ func (s *Server) faceAssignment(ctx context.Context, who face.Person, a store.As
 	if err != nil {
 		return face.Assignment{}, err
 	}
-	deeds, err := s.store.ClockDeeds(ctx, a.ID)
-	if err != nil {
-		return face.Assignment{}, fmt.Errorf("assignment: %w", err)
-	}
 	rows, err := s.store.TurnsOf(ctx, a.ID, who.ID)
 	if err != nil {
 		return face.Assignment{}, fmt.Errorf("assignment: %w", err)
 	}
-	terms, now := planOf(a).For(more), s.now()
+	tried, deeds, granted, err := s.timesOf(ctx, a, who.ID, len(rows)+1)
+	if err != nil {
+		return face.Assignment{}, fmt.Errorf("assignment: %w", err)
+	}
+	terms, now := planOf(tried).For(more), s.now()
 	before := terms.At(now, deedsOf(deeds, "", who.ID))
 	out := face.Assignment{ID: a.ID, Cohort: face.Cohort{ID: c.ID, Name: c.Name, Role: "student", Archived: !c.Archived.IsZero()}, Title: a.Title, Kind: a.Kind, Track: a.Track,
 		Opens: terms.Opens, Closes: terms.Closes, Minutes: int(terms.Limit.Minutes()), Now: now.UTC(),
@@ -113,9 +113,11 @@ func (s *Server) faceAssignment(ctx context.Context, who face.Person, a store.As
 			return out, err
 		}
 		out.Turns = append(out.Turns, f)
-		out.Phase = f.Phase
+		if out.Phase = f.Phase; f.Phase != string(exam.Over) {
+			out.Opens, out.Closes = t.terms.Opens, t.terms.Closes
+		}
 	}
-	if out.Phase == string(exam.Over) && a.Tries != 1 && (a.Tries == 0 || len(rows) < a.Tries) {
+	if out.Phase == string(exam.Over) && (granted || a.Tries == 0 || len(rows) < a.Tries) {
 		out.Phase = string(before.Phase) // another try
 	}
 	return out, nil
@@ -143,7 +145,7 @@ func (s *Server) faceTurn(ctx context.Context, t *turn, session string) (face.Tu
 			out.Done++
 		}
 	}
-	out.Released = exam.Kind(t.assignment.Kind) == exam.Practice || !t.assignment.Released.IsZero() || !t.row.Released.IsZero()
+	out.Released = exam.Kind(t.assignment.Kind) == exam.Practice || t.released()
 	out.Next = c.Phase == exam.Running && !open && len(visits) < len(t.plan)
 	if c.Phase == exam.Running && len(visits) == len(t.plan) && !open {
 		out.Phase = string(exam.Over) // every patient was seen
@@ -171,11 +173,15 @@ func (s *Server) beginTurn(ctx context.Context, who face.Person, id, session str
 		if err != nil || f.Phase != string(exam.Over) {
 			return t, err
 		}
-		if a.Tries > 0 && n >= a.Tries {
+		_, _, granted, err := s.timesOf(ctx, a, who.ID, n+1)
+		if err != nil {
+			return nil, err
+		}
+		if a.Tries > 0 && n >= a.Tries && !granted {
 			return nil, &Fault{Kind: ErrNotNow, Text: "You have had every try that this assignment gives."}
 		}
 	}
-	if err := s.mayBegin(ctx, a, who.ID); err != nil {
+	if err := s.mayBegin(ctx, a, who.ID, len(rows)+1); err != nil {
 		return nil, err
 	}
 	plan, err := s.drawPlan(ctx, a, who.ID)
@@ -193,17 +199,17 @@ func (s *Server) beginTurn(ctx context.Context, who face.Person, id, session str
 	return s.turnFrom(ctx, a, row)
 }
 
-// mayBegin says whether an assignment is open to be begun by a student.
-func (s *Server) mayBegin(ctx context.Context, a store.Assignment, person string) error {
+// mayBegin says whether a try of an assignment is open to be begun by a student.
+func (s *Server) mayBegin(ctx context.Context, a store.Assignment, person string, try int) error {
 	more, err := s.beyond(ctx, a.Cohort, person)
 	if err != nil {
 		return err
 	}
-	deeds, err := s.store.ClockDeeds(ctx, a.ID)
+	tried, deeds, _, err := s.timesOf(ctx, a, person, try)
 	if err != nil {
 		return fmt.Errorf("begin: %w", err)
 	}
-	switch planOf(a).For(more).At(s.now(), deedsOf(deeds, "", person)).Phase {
+	switch planOf(tried).For(more).At(s.now(), deedsOf(deeds, "", person)).Phase {
 	case exam.Open:
 		return nil
 	case exam.Early:
@@ -215,7 +221,11 @@ func (s *Server) mayBegin(ctx context.Context, a store.Assignment, person string
 // drawPlan draws which patients a student meets, in which order, and the patient
 // of each: from the draws that were measured to be equally hard, where they were.
 func (s *Server) drawPlan(ctx context.Context, a store.Assignment, person string) (store.Hidden, error) {
-	plan, err := s.drawCases(ctx, a, person)
+	earlier, err := s.earlierPlans(ctx, a, person)
+	if err != nil {
+		return nil, err
+	}
+	plan, err := s.drawCases(ctx, a, person, earlier)
 	if err != nil {
 		return nil, err
 	}
@@ -225,8 +235,13 @@ func (s *Server) drawPlan(ctx context.Context, a store.Assignment, person string
 			plan[i], plan[j] = plan[j], plan[i]
 		}
 	}
-	if err := s.drawSeeds(ctx, a, plan); err != nil {
-		return nil, err
+	for range mostDraws { // nobody meets the same patient of a case again
+		if err := s.drawSeeds(ctx, a, plan); err != nil {
+			return nil, err
+		}
+		if !meetsAgain(plan, earlier) {
+			break
+		}
 	}
 	packed, err := json.Marshal(plan)
 	if err != nil {

@@ -16,7 +16,9 @@ import (
 // drawCases draws one case for every patient of an assignment, so that a student
 // meets none of them twice. Cases that are kept from the student are left out of
 // a practice; a patient of whom none is left is then not met.
-func (s *Server) drawCases(ctx context.Context, a store.Assignment, person string) ([]planned, error) {
+// Earlier are the patients that the student met in earlier tries: in a sitting
+// others are taken where there are any.
+func (s *Server) drawCases(ctx context.Context, a store.Assignment, person string, earlier []planned) ([]planned, error) {
 	slots := a.Slots
 	var at []int
 	if exam.Kind(a.Kind) == exam.Practice {
@@ -35,7 +37,10 @@ func (s *Server) drawCases(ctx context.Context, a store.Assignment, person strin
 			return nil, &Fault{Kind: ErrNotNow, Text: "The patients of this practice are kept back for now. Come back later."}
 		}
 	}
-	drawn, ok := drawApart(slots, atRandom)
+	drawn, ok := drawApart(unmet(a, slots, earlier), atRandom)
+	if !ok {
+		drawn, ok = drawApart(slots, atRandom)
+	}
 	if !ok {
 		return nil, fmt.Errorf("draw: the patients of assignment %s cannot all be different", a.ID)
 	}

@@ -19,6 +19,7 @@ type markedTurn struct {
 	turn   *turn // nil: the student has not begun
 	visits []markedVisit
 	sits   bool // the student can still act, or begin
+	again  bool // the student can begin a further try
 }
 
 // markedVisit is one patient of a turn with its marks. Total, pass and domains
@@ -42,7 +43,7 @@ func (s *Server) markedTurns(ctx context.Context, a store.Assignment) ([]markedT
 	}
 	var out []markedTurn
 	begun := map[string]bool{}
-	for _, row := range rows {
+	for i, row := range rows {
 		begun[row.Person] = true
 		t, err := s.turnFrom(ctx, a, row)
 		if err != nil {
@@ -54,6 +55,8 @@ func (s *Server) markedTurns(ctx context.Context, a store.Assignment) ([]markedT
 		}
 		one := markedTurn{person: p, turn: t, visits: visits[row.ID]}
 		one.sits = s.sits(one)
+		last := i+1 == len(rows) || rows[i+1].Person != row.Person // by person and try
+		one.again = last && s.hasTry(ctx, a, row.Person, row.Try+1)
 		out = append(out, one)
 	}
 	out, err = s.notBegun(ctx, a, out, begun)
@@ -94,7 +97,7 @@ func (s *Server) notBegun(ctx context.Context, a store.Assignment, out []markedT
 			continue
 		}
 		p := store.Person{ID: m.Person, Login: m.Login, Name: m.Name, Number: m.Number, Role: m.Base}
-		out = append(out, markedTurn{person: p, sits: s.mayBegin(ctx, a, m.Person) == nil || s.now().Before(a.Opens)})
+		out = append(out, markedTurn{person: p, sits: s.toBegin(ctx, a, m.Person, 1)})
 	}
 	return out, nil
 }

@@ -90,7 +90,7 @@ func chooseReleased(who face.Person, all []markedTurn, turn string) (face.Releas
 // stillToSit are the students who can still act or begin, apart from one turn.
 func stillToSit(all []markedTurn, but string) (names []string) {
 	for _, m := range all {
-		if m.sits && (m.turn == nil || m.turn.row.ID != but) {
+		if m.sits && (m.turn == nil || m.turn.row.ID != but) || m.again {
 			names = append(names, m.person.Name)
 		}
 	}

@@ -251,3 +251,30 @@ func (s *Server) strikeOf(ctx context.Context, who face.Person, assignment, of s
 	}
 	return g, a, c, nil
 }
+
+// unmarked says of which patients visits were marked after a change for everybody
+// was put in force, and not by it; empty: none.
+func (s *Server) unmarked(ctx context.Context, a store.Assignment) (string, error) {
+	all, err := s.store.KeyChanges(ctx, a.ID)
+	if err != nil {
+		return "", fmt.Errorf("strike: %w", err)
+	}
+	var names []string
+	for _, g := range all {
+		if g.State != store.RegradeAccepted {
+			continue
+		}
+		rows, err := s.store.ToRegrade(ctx, store.Regrading{Assignment: a.ID, Case: g.Case, To: g.To}, 1)
+		if err != nil {
+			return "", fmt.Errorf("strike: %w", err)
+		}
+		if len(rows) > 0 {
+			names = append(names, patientName(s.library.Case(g.Case)))
+		}
+	}
+	if len(names) == 0 {
+		return "", nil
+	}
+	slices.Sort(names)
+	return "Further visits to " + nameSome(slices.Compact(names)) + " were marked after something was changed for everybody, and by the key as it was before. Propose the same change again: it is worked out for those only.", nil
+}

@@ -1,9 +1,12 @@
 package server
 
 import (
+	"bytes"
 	"context"
+	"encoding/json"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -102,33 +105,90 @@ func (s *Server) resit(ctx context.Context, who face.Person, a store.Assignment,
 	return r, nil
 }
 
-// resitOf is the further try that a student has with this number; false: none.
-func (s *Server) resitOf(ctx context.Context, assignment, person string, try int) (r store.Resit, ok bool, err error) {
-	all, err := s.store.Resits(ctx, assignment, person)
-	if err != nil {
-		return r, false, fmt.Errorf("resit: %w", err)
+// timesOf are an assignment and the deeds of its clock as one try of a student has
+// them. A further try that was granted has a window of its own, and what was done
+// to everybody's clock before it was granted was about the sitting.
+func timesOf(a store.Assignment, deeds []store.ClockDeed, resits []store.Resit, person string, try int) (store.Assignment, []store.ClockDeed, bool) {
+	i := slices.IndexFunc(resits, func(r store.Resit) bool { return r.Person == person && r.Try == try })
+	if i < 0 {
+		return a, deeds, false
 	}
-	for _, r := range all {
-		if r.Try == try {
-			return r, true, nil
+	r := resits[i]
+	a.Opens, a.Closes = r.Opens, r.Closes
+	var since []store.ClockDeed
+	for _, d := range deeds {
+		if d.Turn != "" || !d.At.Before(r.At) {
+			since = append(since, d)
 		}
 	}
-	return r, false, nil
+	return a, since, true
 }
 
-// terms are the times of a further try: the plan's in a window of its own.
-func resitTerms(a store.Assignment, r store.Resit, more exam.Accommodation) exam.Terms {
-	plan := planOf(a)
-	plan.Opens, plan.Closes = r.Opens, r.Closes
-	return plan.For(more)
+func (s *Server) timesOf(ctx context.Context, a store.Assignment, person string, try int) (store.Assignment, []store.ClockDeed, bool, error) {
+	deeds, err := s.store.ClockDeeds(ctx, a.ID)
+	if err != nil {
+		return a, nil, false, fmt.Errorf("times: %w", err)
+	}
+	resits, err := s.store.Resits(ctx, a.ID, person)
+	if err != nil {
+		return a, nil, false, fmt.Errorf("times: %w", err)
+	}
+	tried, since, granted := timesOf(a, deeds, resits, person, try)
+	return tried, since, granted, nil
 }
 
-// resitDeeds are the deeds of an assignment's clock that are about a further try:
-// what was done to everybody's before it was granted was about the sitting.
-func resitDeeds(all []store.ClockDeed, r store.Resit) (out []store.ClockDeed) {
-	for _, d := range all {
-		if d.Turn != "" || !d.At.Before(r.At) {
-			out = append(out, d)
+// toBegin reports whether a student can begin a try, now or later.
+func (s *Server) toBegin(ctx context.Context, a store.Assignment, person string, try int) bool {
+	tried, _, _, err := s.timesOf(ctx, a, person, try)
+	return a.State == store.AssignmentSet && err == nil && (s.now().Before(tried.Opens) || s.mayBegin(ctx, a, person, try) == nil)
+}
+
+// hasTry reports whether a student has a further try and can begin it, now or later.
+func (s *Server) hasTry(ctx context.Context, a store.Assignment, person string, try int) bool {
+	_, _, granted, err := s.timesOf(ctx, a, person, try)
+	return err == nil && (granted || a.Tries == 0 || try <= a.Tries) && s.toBegin(ctx, a, person, try)
+}
+
+// mostDraws is how often seeds are drawn again for a student who would meet the
+// same patient again.
+const mostDraws = 20
+
+// earlierPlans are the patients of a student's earlier tries.
+func (s *Server) earlierPlans(ctx context.Context, a store.Assignment, person string) (out []planned, err error) {
+	rows, err := s.store.TurnsOf(ctx, a.ID, person)
+	if err != nil {
+		return nil, fmt.Errorf("draw: %w", err)
+	}
+	for _, row := range rows {
+		var plan []planned
+		if err := json.Unmarshal(row.Plan, &plan); err != nil {
+			return nil, fmt.Errorf("draw: a plan that cannot be read") // the text of the error could tell what is in it
+		}
+		out = append(out, plan...)
+	}
+	return out, nil
+}
+
+// meetsAgain reports whether a plan has a patient, case and draw, of an earlier one.
+func meetsAgain(plan, earlier []planned) bool {
+	return slices.ContainsFunc(plan, func(p planned) bool {
+		return slices.ContainsFunc(earlier, func(e planned) bool { return e.Case == p.Case && bytes.Equal(e.Seed, p.Seed) })
+	})
+}
+
+// unmet leaves out of the pools of a sitting the cases that a student met in
+// earlier tries, where others are left.
+func unmet(a store.Assignment, slots [][]string, earlier []planned) [][]string {
+	if exam.Kind(a.Kind) != exam.Sitting || len(earlier) == 0 {
+		return slots
+	}
+	out := make([][]string, len(slots))
+	for i, ids := range slots {
+		out[i] = slices.DeleteFunc(slices.Clone(ids), func(id string) bool {
+			return slices.ContainsFunc(earlier, func(e planned) bool { return e.Case == id })
+		})
+		if len(out[i]) == 0 {
+			out[i] = ids
 		}
 	}
 	return out

@@ -1,6 +1,7 @@
 package server
 
 import (
+	"context"
 	"fmt"
 	"html/template"
 	"strings"
@@ -27,18 +28,27 @@ type debriefPage struct {
 	Named, Wanted, Neutral            string
 	Hazards                           []hazardRow
 	Acts                              []actRow
+	Held                              []face.Reason // what nobody has decided on
+	Decided, Struck                   []string
+	MarkHere                          string // where who may mark it does so
+	Wrong                             string // a review that was not taken
 }
 
 // domainRow is a domain with its lines.
 type domainRow struct {
 	ID, Label, Points, Max, Count string
+	Open                          bool // a review in it is to be read
 	Lines                         []markRow
 }
 
 // markRow is one mark, in numbers and in a word.
 type markRow struct {
-	Label, Marks, Word, Reason string
-	Acts                       []actRef
+	ID, Label, Marks, Word, Reason string
+	ByHand                         string // a person's mark, in words
+	Asked                          *askedRow
+	MayAsk                         bool
+	Words                          string // typed, and not taken
+	Acts                           []actRef
 }
 
 // actRef leads to a moment of the visit.
@@ -54,22 +64,32 @@ type findingRow struct {
 }
 
 func (s *Server) showDebrief(c *gin.Context) error {
-	ctx, who, id := c.Request.Context(), person(c), c.Param("id")
-	r, err := s.report(ctx, who, id)
+	p, err := s.debriefPage(c.Request.Context(), person(c), c.Param("id"))
 	if err != nil {
 		return s.debriefNotYet(c, err)
 	}
+	return s.page(c, "debrief", p)
+}
+
+func (s *Server) debriefPage(ctx context.Context, who face.Person, id string) (*debriefPage, error) {
+	r, err := s.report(ctx, who, id)
+	if err != nil {
+		return nil, err
+	}
 	a, err := s.attempt(ctx, who, id)
 	if err != nil {
-		return err
+		return nil, err
 	}
 	cat, err := s.catalogue(r.Patient.Species)
 	if err != nil {
-		return err
+		return nil, err
 	}
 	p := debriefPageOf(r, a, cat)
 	p.Track = trackLabel(r.Track, s.school().of("technician"))
-	return s.page(c, "debrief", p)
+	if _, err := s.marking(ctx, who, id); err == nil {
+		p.MarkHere = "/visits/" + r.Attempt + "/marks"
+	}
+	return p, nil
 }
 
 // debriefNotYet sends the student of a visit that is not graded back to it;
@@ -96,8 +116,9 @@ func debriefPageOf(r face.Report, a face.Attempt, cat *face.Catalogue) *debriefP
 	p.Safety, p.Loss, p.Well = safetyText(r, a), lossText(r), wellText(r)
 	clocks := clocksOf(a.Acts)
 	for _, d := range r.Domains {
-		p.Domains = append(p.Domains, domainRowOf(d, clocks))
+		p.Domains = append(p.Domains, domainRowOf(d, clocks, r.MayAsk))
 	}
+	p.Held, p.Decided, p.Struck = undecided(r), decidedTexts(r), struckTexts(r)
 	p.Hazards = hazardRows(r.Hazards, clocks)
 	p.drawWalk(cat)
 	for _, v := range r.Vitals {
@@ -171,18 +192,28 @@ func verdict(r face.Report) string {
 	switch {
 	case r.Pass:
 		return fmt.Sprintf("✓ Passed. The pass mark is %s.", r.PassMark)
-	case len(r.Critical) > 0:
+	case waitsForPerson(r):
 		return "✕ Not passed: something happened that no patient may meet. A person confirms this before it counts."
+	case criticalStands(r):
+		return "✕ Not passed: something happened that no patient may meet. A person has looked at it, and it stands."
 	case r.Total >= r.PassMark:
 		return fmt.Sprintf("✕ Not passed. The total reaches the pass mark of %s, but findings or handling stay below the share that a pass needs.", r.PassMark)
 	}
 	return fmt.Sprintf("✕ Not passed. The pass mark is %s.", r.PassMark)
 }
 
-func domainRowOf(d face.Domain, clocks map[int]string) domainRow {
+func domainRowOf(d face.Domain, clocks map[int]string, mayAsk bool) domainRow {
 	row := domainRow{ID: d.ID, Label: d.Label, Points: pts(d.Points), Max: d.Max.String(), Count: lineCount(len(d.Lines))}
 	for _, m := range d.Lines {
-		row.Lines = append(row.Lines, markRow{Label: m.Label, Marks: marks(m), Word: markWord(m), Reason: m.Reason, Acts: actRefs(m.Acts, clocks)})
+		line := markRow{ID: m.ID, Label: m.Label, Marks: marks(m), Word: markWord(m), Reason: m.Reason, Acts: actRefs(m.Acts, clocks),
+			ByHand: marksOfPeople(m), MayAsk: mayAsk && m.Asked == nil}
+		if m.Asked != nil {
+			line.Asked, row.Open = askedRowOf(*m.Asked), true
+		}
+		if m.Computed != nil {
+			line.Word = "by hand"
+		}
+		row.Lines = append(row.Lines, line)
 	}
 	return row
 }

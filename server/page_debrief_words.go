@@ -12,7 +12,7 @@ import (
 // safetyText is the first paragraph: whether anybody could have been hurt.
 func safetyText(r face.Report, a face.Attempt) string {
 	if len(r.Critical) > 0 {
-		return "Safety: " + whys(r.Critical) + " This alone decides the case once a person has confirmed it, whatever else was done well."
+		return "Safety: " + whys(r.Critical) + " " + criticalText(r)
 	}
 	if len(r.Hazards) > 0 {
 		return "Safety: nothing irreparable happened, but look at this first. " + whys(r.Hazards)

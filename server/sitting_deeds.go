@@ -163,8 +163,9 @@ func (sh *sheetOf) admits(seat face.Seat, minutesMore int) error {
 	if seat.Turn != "" {
 		return &Fault{Kind: ErrNotNow, Text: "This student has begun already. Give minutes instead."}
 	}
-	deeds := append(deedsOf(sh.deeds, "", seat.Person), exam.Deed{Kind: exam.Admit, At: sh.now, Minutes: minutesMore})
-	terms := planOf(sh.a).For(sh.beyond[seat.Person])
+	tried, all, _ := timesOf(sh.a, sh.deeds, sh.resits, seat.Person, 1)
+	deeds := append(deedsOf(all, "", seat.Person), exam.Deed{Kind: exam.Admit, At: sh.now, Minutes: minutesMore})
+	terms := planOf(tried).For(sh.beyond[seat.Person])
 	if terms.At(sh.now, deeds).Phase != exam.Missed {
 		return nil
 	}
@@ -190,7 +191,8 @@ func (sh *sheetOf) goOn(move store.ClockDeed, whom []face.Seat) []int64 {
 			continue
 		}
 		last := all[len(all)-1]
-		c := planOf(sh.a).For(sh.beyond[seat.Person]).At(sh.now, append(deedsOf(sh.deeds, seat.Turn, seat.Person), deed))
+		tried, deeds, _ := timesOf(sh.a, sh.deeds, sh.resits, seat.Person, seat.Try)
+		c := planOf(tried).For(sh.beyond[seat.Person]).At(sh.now, append(deedsOf(deeds, seat.Turn, seat.Person), deed))
 		ended := last.Ended == endedByTime || last.Ended == endedWhole
 		if c.Phase != exam.Over && last.State != store.StateOpen && ended {
 			out = append(out, last.Transcript)

@@ -23,6 +23,7 @@ type sheetOf struct {
 	now    time.Time
 	people []store.Member
 	beyond map[string]exam.Accommodation
+	resits []store.Resit
 	turns  map[string]store.Turn // the last try, by person
 	doing  map[string][]store.Doing
 	deeds  []store.ClockDeed
@@ -84,7 +85,10 @@ func (s *Server) readSheet(ctx context.Context, a store.Assignment) (*sheetOf, e
 	for _, d := range doing {
 		sheet.doing[d.Turn] = append(sheet.doing[d.Turn], d)
 	}
-	sheet.deeds, err = s.store.ClockDeeds(ctx, a.ID)
+	if sheet.deeds, err = s.store.ClockDeeds(ctx, a.ID); err != nil {
+		return nil, fmt.Errorf("seats: %w", err)
+	}
+	sheet.resits, err = s.store.Resits(ctx, a.ID, "")
 	return sheet, err
 }
 
@@ -94,7 +98,8 @@ func (sh *sheetOf) seat(m store.Member) face.Seat {
 	out := face.Seat{Person: m.Person, Name: m.Name, Number: m.Number, Patients: len(sh.a.Slots),
 		Extra: more.Extra, Later: int(more.Later.Minutes()), Pauses: int(more.Pauses.Minutes())}
 	t, begun := sh.turns[m.Person]
-	c := planOf(sh.a).For(more).At(sh.now, deedsOf(sh.deeds, t.ID, m.Person))
+	tried, deeds, _ := timesOf(sh.a, sh.deeds, sh.resits, m.Person, max(t.Try, 1))
+	c := planOf(tried).For(more).At(sh.now, deedsOf(deeds, t.ID, m.Person))
 	out.Phase = string(c.Phase)
 	if !begun {
 		return out

@@ -119,11 +119,11 @@ func (s *Server) turnFrom(ctx context.Context, a store.Assignment, row store.Tur
 	if err != nil {
 		return nil, err
 	}
-	deeds, err := s.store.ClockDeeds(ctx, a.ID)
+	tried, deeds, _, err := s.timesOf(ctx, a, row.Person, row.Try)
 	if err != nil {
 		return nil, fmt.Errorf("turn: %w", err)
 	}
-	t.beyond, t.terms, t.deeds = beyond, planOf(a).For(beyond), deedsOf(deeds, row.ID, row.Person)
+	t.beyond, t.terms, t.deeds = beyond, planOf(tried).For(beyond), deedsOf(deeds, row.ID, row.Person)
 	return t, nil
 }
 

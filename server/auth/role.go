@@ -82,7 +82,7 @@ func May(r Role, a Action) bool {
 }
 
 // absent are the actions that look like something that does not exist to who may not.
-var absent = []Action{SeeRubrics, Regrade}
+var absent = []Action{SeeRubrics, Regrade, Mark}
 
 // Absent reports whether a is to look like nothing at all to who may not do it.
 func Absent(a Action) bool { return slices.Contains(absent, a) }

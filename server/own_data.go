@@ -11,6 +11,7 @@ import (
 	"sync"
 	"time"
 
+	"dewclaw/server/auth"
 	"dewclaw/server/face"
 	"dewclaw/server/store"
 
@@ -297,7 +298,11 @@ func (o *ownData) sessions(ctx context.Context) (any, error) {
 	}
 	out := []ownSession{}
 	for _, r := range rows {
-		out = append(out, ownSession{r.Kind, r.Created, r.LastSeen, r.Expires, timeOrNone(r.Ended)})
+		kind := "program"
+		if r.Kind == string(auth.ForBrowser) {
+			kind = "browser"
+		}
+		out = append(out, ownSession{kind, r.Created, r.LastSeen, r.Expires, timeOrNone(r.Ended)})
 	}
 	return out, nil
 }
@@ -356,6 +361,9 @@ func (o *ownData) note(l logLine) ownNote {
 		n.About, n.Detail, n.Reason = "another person", "", "" // one's own deed, but the other's data
 	} else if kind == "transcript" {
 		n.About = "a visit of yours"
+	}
+	if l.Note.Deed == deedHold { // why is between the school and whom it is held for
+		n.Reason = ""
 	}
 	return n
 }

@@ -27,7 +27,10 @@
 //
 //	AddPerson(ctx, NewPerson{Login, Role, Name, PasswordHash}) (Person, error)
 //	Person(ctx, id); PersonByLogin(ctx, login) (Person, error); People(ctx) ([]Person, error)
-//	SetPassword(ctx, id, phc); ChangeRole(ctx, id, role, note); Rename(ctx, id, name); ErasePerson(ctx, id) error
+//	SetPassword(ctx, id, phc); ChangeRole(ctx, id, role, note); Rename(ctx, id, name) error
+//	Leave, Return, HoldPerson(ctx, id, ..., note) error; Leavers, Held, DueToErase(ctx); ErasePerson(ctx, id, Blank) error
+//	PastStudents(ctx) ([]Past, error); ForgetDeleted(ctx, before) (int, error)
+//	Record(ctx, Note) error; Notes(ctx, NoteFilter) ([]Note, error); AboutsOf(ctx, notes) (Abouts, error): the log, only added to
 //	GrantAlternatives(ctx, NewGrant{Person, By, Want, Reason}) (changed bool, err error); Grants(ctx, person) ([]Grant, error)
 //	AnswerSoundCheck(ctx, person, asked, passed) error   each once
 //	FoldLogin(login) string: the form in which two logins are the same

@@ -112,7 +112,7 @@ func (s *Store) Leavers(ctx context.Context) (all []Leaver, err error) {
 // HoldPerson keeps everything of a person from erasure, for a reason; an empty
 // one lifts that. Whoever leaves then has the whole of LeaveFor again.
 func (s *Store) HoldPerson(ctx context.Context, id, reason string, note Note) error {
-	note.About, note.Reason, note.Stays = "person:"+id, "", true
+	note.About, note.Reason = "person:"+id, reason
 	if len(reason) > MaxReason {
 		return fmt.Errorf("hold: %w: a reason of at most %d bytes is needed", ErrInvalid, MaxReason)
 	}

@@ -313,3 +313,26 @@ func TestTheChestPieceByFinger(t *testing.T) {
 		b.picture("chest-" + species)
 	}
 }
+
+// TestTheChestPieceGoesWhereAnActWasNamed types two places: one walks to their
+// side, the piece lies there, and it does so after the page is loaded again.
+func TestTheChestPieceGoesWhereAnActWasNamed(t *testing.T) {
+	const step = "heart.auscultate"
+	b := openBrowser(t)
+	visit := b.chest(healthyDog(t, b.server), "heart", step)
+	lies := func(site, side string) {
+		t.Helper()
+		b.says(pad(step), "You stand at its "+side+" side.")
+		b.until(fmt.Sprintf(`document.querySelector('%s .chest-pad.lies')`, pad(step)))
+		at := spot(t, "dog", step, site)
+		got := b.value(fmt.Sprintf(`(() => { const {x, y, width, height} = document.querySelector('%s .chest').viewBox.baseVal, [, px, py] = document.querySelector('%s .piece').getAttribute("transform").match(/translate\(([\d.]+) ([\d.]+)\)/); return [Math.round((px - x) * 1000 / width), Math.round((py - y) * 1000 / height)] })()`, pad(step), pad(step)))
+		require.Equal(t, fmt.Sprintf("%d,%d", at.Point[0], at.Point[1]), got)
+	}
+	b.line("auscultate right apex")
+	lies("right apex", "right")
+	b.line("auscultate left base")
+	lies("left base", "left")
+	b.open("/visits/" + visit)
+	b.toChest("heart", step)
+	lies("left base", "left")
+}

@@ -29,7 +29,18 @@ class Shared {
     const sent = this.sent?.step === act.step && this.sent.site === act.site ? this.sent : null;
     this.sent = null;
     if (sent && !act.refused) this.ring(act.step, sent);
-    if (!sent) near(room, 1); // by name, from elsewhere: as if rightly put
+    if (sent) return;
+    near(room, 1); // by name, from elsewhere: as if rightly put
+    if (!act.refused) this.follow(act);
+  }
+  /** Goes where an act that was named lies; the place is shown where sites have names. */
+  follow(act) {
+    const spot = this.pads.get(act.step)?.spots.find((s) => s.site === act.site);
+    if (!spot) return;
+    this.side = spot.side;
+    this.spot.clear();
+    if (labelled()) this.spot.set(act.step, { x: spot.x, y: spot.y });
+    this.pads.forEach((pad) => pad.show());
   }
   ring(step, at) {
     if (!this.rings.has(step)) this.rings.set(step, []);
@@ -59,6 +70,8 @@ class Pad {
     this.all.pads.set(step.id, this);
     byHand(this);
     this.show();
+    const open = room.visit.acts.find((a) => a.n === room.visit.contact);
+    if (open?.step === step.id && !this.all.spot.has(step.id)) this.all.follow(open);
   }
 
   draw() {

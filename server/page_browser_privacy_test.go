@@ -51,7 +51,9 @@ func TestSomebodyIsErasedAndComesBack(t *testing.T) {
 	b.shot("me")
 	b.ownPage()
 
-	b.run(`document.querySelector(".leave button").click()`)
+	b.until(`location.pathname === "/" && document.querySelector(".leave button")`)
+	b.run(`document.querySelector(".leave button").focus()`)
+	b.press(kb.Enter)
 	b.until(`location.pathname === "/login"`)
 	b.signIn("ada", browserPassword)
 	b.open("/leaving")

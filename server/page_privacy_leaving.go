@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"net/http"
-	"net/url"
 	"time"
 
 	"dewclaw/server/face"
@@ -176,9 +175,6 @@ func (s *Server) dueRows(ctx context.Context, p *leavingPage, nr string) error {
 	p.Term, err = s.keepWords(ctx)
 	return err
 }
-
-// leavingLink is where somebody is erased, held or put back.
-func leavingLink(id string) string { return "/leaving?of=" + url.QueryEscape(id) }
 
 func exampleLeaving() *leavingPage {
 	p := &leavingPage{Base: Base{Title: "Erasure"}, Wrong: "Not valid.", Find: "kim", More: true, Term: "Students are erased 24 months after their last cohort was archived.",

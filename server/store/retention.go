@@ -37,14 +37,14 @@ func (s *Store) SettingSince(ctx context.Context, name string) (value string, ch
 // were deleted before a moment and can no longer be put back. The rows stay,
 // hidden for good, for marks may hang on them. It reports how many there were.
 func (s *Store) ForgetDeleted(ctx context.Context, before time.Time) (n int, err error) {
-	for _, t := range []struct{ table, column, kind string }{{"cohorts", "name", "cohort"}, {"assignments", "title", "assignment"}} {
+	for _, t := range []struct{ table, column, kind, word string }{{"cohorts", "name", "cohort", "forget cohort"}, {"assignments", "title", "assignment", "forget assignment"}} {
 		var ids []string
 		err := s.read.WithContext(ctx).Table(t.table).Where("deleted <> 0 AND deleted <= ? AND "+t.column+" <> ''", micros(before)).Order("id").Pluck("id", &ids).Error
 		if err != nil {
 			return n, wrap("forget deleted", err)
 		}
 		for _, id := range ids {
-			note := Note{Deed: "forget " + t.kind, About: t.kind + ":" + id}
+			note := Note{Deed: t.word, About: t.kind + ":" + id}
 			err := s.deed(ctx, note, func(tx *gorm.DB) error {
 				if err := tx.Where("assignment = ?", id).Delete(&Draw{}).Error; err != nil { // there are none of a cohort
 					return err

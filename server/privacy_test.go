@@ -311,11 +311,10 @@ func TestErasureChangesNoFigure(t *testing.T) {
 func TestRetention(t *testing.T) {
 	sc := newSchool(t)
 	ctx := t.Context()
-	c := sc.as("coordinator")
 	require.NoError(t, sc.s.store.ChangeCohort(ctx, sc.cohort, "archived", sc.clock.Now(), store.Note{Deed: deedArchive}))
 	sc.clock.Pass(3 * 365 * 24 * time.Hour)
 	require.NoError(t, sc.s.sweepPeople(ctx))
-	c = sc.as("coordinator")
+	c := sc.as("coordinator")
 	require.Contains(t, string(c.get("/leaving").body), "Nobody falls due.", "no term is set")
 	c.post("/settings", retentionSetting, "24").is(http.StatusSeeOther)
 	c.post("/settings", retentionSetting, "25").is(http.StatusUnprocessableEntity)

@@ -64,7 +64,7 @@ export function trace(player) {
       const floor = tall - 12;
       for (let c = Math.ceil((now - wide) * 100); c < now * 100; c++) {
         const v = pulse[((c % pulse.length) + pulse.length) % pulse.length] * tall * 0.3;
-        pen.fillRect(x(c / 100), floor - v, Math.max(step * 2, 0.75), v + 1);
+        pen.fillRect(x(c / 100), floor - v, step * 2 + 0.5, v + 1); // a little wider, so that no seam shows
       }
     }
     pen.fillRect(w - 6, 0, 1.5, tall);

@@ -57,7 +57,7 @@ func TestDomainsSayDifferentThings(t *testing.T) {
 		}
 		// The correlation is low because the skills are, not because chance
 		// drowns them: every skill moves its own domain, and no other as much.
-		require.Greater(t, w.Moves[i][i].Value, .5, d.ID)
+		require.Greater(t, w.Moves[i][i].Value, .45, d.ID)
 		for j := range w.Moves {
 			require.True(t, j == i || w.Moves[j][i].Value < w.Moves[i][i].Value-.2, "%s is moved by the skill of %s", d.ID, w.Weights.Domains[j].ID)
 		}

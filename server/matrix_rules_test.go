@@ -81,7 +81,9 @@ var exceptions = []exception{
 	{regexp.MustCompile(`^POST /(api/v1/attempts|visits)/:id/finish$`), "to hand in again changes nothing, whatever became of the visit",
 		func(who string, x thing) bool { return who == x.owner }},
 	{regexp.MustCompile(`/(attempts|visits)/:id/(marks|decisions|appeal\..*|reviews/answer)$`), "only what was marked in a sitting is marked by hand",
-		func(who string, x thing) bool { return who != x.owner && reads(who, x) && x.sitting && x.state == store.StateGraded }},
+		func(who string, x thing) bool {
+			return who != x.owner && reads(who, x) && x.sitting && x.state == store.StateGraded
+		}},
 	{regexp.MustCompile(`^POST .*/(attempts|visits)/:id/reviews$`), "a review is asked of what was released",
 		func(who string, x thing) bool { return who == x.owner && x.sitting && x.released }},
 	{regexp.MustCompile(`^GET /visits/:id$`), "only its student is in the room; others are led to what came of it",

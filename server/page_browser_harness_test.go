@@ -57,7 +57,7 @@ func (b *browser) pass(d time.Duration) {
 func (b *browser) now() time.Time { return time.Now().Add(time.Duration(b.ahead.Load())) }
 
 // openBrowser starts both. Without Chromium the test is skipped, but not where CI=true.
-func openBrowser(t *testing.T) *browser {
+func openBrowser(t *testing.T, change ...func(*Config)) *browser {
 	t.Helper()
 	if testing.Short() {
 		t.Skip("a browser is slow")

@@ -7,6 +7,7 @@ import (
 	"regexp"
 	"strings"
 	"time"
+	"unicode"
 	"unicode/utf8"
 
 	"dewclaw/server/auth"
@@ -163,8 +164,8 @@ func checkAccount(login, name string, role auth.Role) error {
 	if !loginShape.MatchString(login) {
 		f.Fields = append(f.Fields, FieldProblem{"/login", "2 to 64 characters: small letters, digits, and . _ @ - after the first."})
 	}
-	if n := utf8.RuneCountInString(strings.TrimSpace(name)); n == 0 || n > longestName || !utf8.ValidString(name) {
-		f.Fields = append(f.Fields, FieldProblem{"/name", fmt.Sprintf("1 to %d characters.", longestName)})
+	if n := utf8.RuneCountInString(strings.TrimSpace(name)); n == 0 || n > longestName || !utf8.ValidString(name) || strings.ContainsFunc(name, unicode.IsControl) {
+		f.Fields = append(f.Fields, FieldProblem{"/name", fmt.Sprintf("1 to %d characters, without line breaks.", longestName)})
 	}
 	if !role.Valid() {
 		f.Fields = append(f.Fields, FieldProblem{"/role", "One of student, instructor, coordinator."})

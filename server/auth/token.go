@@ -139,6 +139,9 @@ func (t *Tokens) Read(p Purpose, text string) (session string, err error) {
 	if err != nil {
 		return "", fmt.Errorf("%w: %w", ErrToken, err)
 	}
+	if len(c.Audience) > 0 { // ours name none: iss and typ say whose and what for
+		return "", fmt.Errorf("%w: it is for somebody else", ErrToken)
+	}
 	if c.Session == "" {
 		return "", fmt.Errorf("%w: it names no session", ErrToken)
 	}

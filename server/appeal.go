@@ -249,6 +249,7 @@ func appealFound(a appealSource) appealSection {
 func (s *Server) appealActs(a appealSource) appealSection {
 	p := appealSection{title: "The visit, act by act"}
 	zone := s.zone()
+	p.lines = append(p.lines, appealLine{left: "Act, its clock", text: "What was done, and what was found", right: "Time of day", strong: true})
 	for i, row := range actRows(a.attempt.Acts, a.cat) {
 		at := ""
 		if i < len(a.acts) {
@@ -256,7 +257,7 @@ func (s *Server) appealActs(a appealSource) appealSection {
 		}
 		p.add(fmt.Sprintf("%d  %s", row.N, row.Clock), joinSet([]string{row.Text + ".", row.Found}, " "), at)
 	}
-	if len(p.lines) == 0 {
+	if len(p.lines) == 1 {
 		p.add("", "Nothing was done.", "")
 	}
 	return p

@@ -122,6 +122,7 @@ func parsePoints(text string) (rubric.Points, error) {
 type markAsk struct {
 	line, reason, seen string
 	points             rubric.Points
+	read               bool // off a page, which shows points to a hundredth
 }
 
 // mark puts a person's mark in place of the computed one, which stays beside it.
@@ -149,11 +150,25 @@ func (s *Server) override(ctx context.Context, who face.Person, m marking, f mar
 	if err != nil {
 		return o, seen, err
 	}
+	if l := lineOfReport(got, f.line); l != nil && f.read {
+		f.points = asShown(*l, f.points)
+	}
 	err = exam.Override{Line: f.line, Points: f.points, Reason: f.reason}.Check(got.report)
 	if err != nil {
 		return o, seen, wrongMark(err)
 	}
 	return store.Override{Transcript: m.visit.Transcript, Line: f.line, Points: int64(f.points), By: who.ID, Reason: f.reason}, seen, nil
+}
+
+// asShown is the exact mark behind one that was read off a page: the whole of a
+// line, and what it was computed to be.
+func asShown(l rubric.Line, p rubric.Points) rubric.Points {
+	for _, exact := range []rubric.Points{l.Max, l.Points} {
+		if p%10 == 0 && pts(face.Points(exact)) == pts(face.Points(p)) {
+			return exact
+		}
+	}
+	return p
 }
 
 // wrongMark says what is wrong with a mark.

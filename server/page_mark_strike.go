@@ -189,6 +189,7 @@ func (s *Server) strikeOne(ctx context.Context, who face.Person, p *strikePage, 
 	if !v.CanAccept {
 		return nil
 	}
+	v.StateText = "Proposed: these marks are worked out, and nothing is in force before a second person signs."
 	v.Note = "Proposed by " + names[g.By] + ". A second person signs; you can."
 	if g.By != who.ID {
 		return nil

@@ -22,6 +22,7 @@ type marksPage struct {
 	Base
 	ID, Assignment, Cohort, CohortID string
 	Practice                         bool
+	Tries                            bool // somebody has had more than one
 	Rows                             []marksRow
 	Sort, Find                       string
 	Page, Pages, Prev, Next, Found   int
@@ -112,6 +113,7 @@ func (p *marksPage) fillRows(s *Server, a store.Assignment, all []markedTurn, pa
 	p.Page, p.Pages, p.Prev, p.Next = pageOf(page, len(rows), rowsAPage)
 	for _, v := range rows[(p.Page-1)*rowsAPage : min(p.Page*rowsAPage, len(rows))] {
 		p.Rows = append(p.Rows, p.row(v, of))
+		p.Tries = p.Tries || v.Try > 1
 		p.Strike = p.Strike || v.Total != nil
 	}
 }

@@ -123,7 +123,7 @@ func (s *Server) markVisitPage(ctx context.Context, who face.Person, id string, 
 func markVisitPageOf(r face.MarkedReport, a face.Attempt, cat *face.Catalogue, typed *markForm) *markVisitPage {
 	p := &markVisitPage{Base: Base{Title: "Marks of " + r.Patient.Name}, ID: r.Attempt, Patient: joinSet([]string{r.Patient.Name, r.Title}, ": "),
 		Rubric: r.Rubric, Engine: r.Engine, Total: pts(r.Total), Max: r.Max.String(), PassMark: r.PassMark.String(),
-		Result: resultWords(r.Pass, len(r.Waits) > 0), Seen: r.Seen, Acts: actRows(a.Acts, cat)}
+		Result: visitResult(r), Seen: r.Seen, Acts: actRows(a.Acts, cat)}
 	if r.Computed != nil {
 		p.Computed, p.ByHand = pts(*r.Computed), true
 	}
@@ -147,6 +147,21 @@ func markVisitPageOf(r face.MarkedReport, a face.Attempt, cat *face.Catalogue, t
 		p.Void = append(p.Void, fmt.Sprintf("%s for %s: %s", pts(v.Points), v.Line, v.Reason))
 	}
 	return p
+}
+
+// visitResult says whether it is a pass, and why not.
+func visitResult(r face.MarkedReport) string {
+	switch {
+	case len(r.Waits) > 0:
+		return "– Something waits for a person"
+	case r.Pass:
+		return "✓ Passed"
+	case criticalStands(r.Report):
+		return "✕ Not passed, for a critical event stands"
+	case r.Total >= r.PassMark:
+		return "✕ Not passed, for findings or handling stay below the share that a pass needs"
+	}
+	return "✕ Not passed"
 }
 
 // waitRows are the critical events and flags with what was decided.
@@ -257,7 +272,7 @@ func (f markForm) ask() (markAsk, error) {
 	if err != nil {
 		return markAsk{}, invalid("/points", sentence(err.Error()))
 	}
-	return markAsk{line: f.Line, reason: f.Reason, seen: f.Seen, points: p}, nil
+	return markAsk{line: f.Line, reason: f.Reason, seen: f.Seen, points: p, read: true}, nil
 }
 
 func readMarkForm(c *gin.Context) markForm {

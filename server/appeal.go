@@ -80,7 +80,7 @@ func (s *Server) appealSource(ctx context.Context, who face.Person, id string) (
 // appealDoc puts the file together.
 func (s *Server) appealDoc(a appealSource) appealDoc {
 	return appealDoc{
-		title: "Appeal file: " + cmp.Or(a.student.Name, "somebody who is erased") + ", " + a.report.Patient.Name,
+		title: "Appeal file: " + cmp.Or(a.student.Name, erasedName) + ", " + a.report.Patient.Name,
 		about: "visit " + a.visit.ID + ", made " + s.moment(s.now()),
 		sections: []appealSection{s.appealCover(a), appealReport(a), appealDecided(a), s.appealHistory(a),
 			appealFound(a), s.appealActs(a)},
@@ -93,7 +93,7 @@ func (s *Server) appealCover(a appealSource) appealSection {
 	key := sha256.Sum256(v.Key)
 	p := appealSection{title: "What this is about"}
 	for _, row := range [][2]string{
-		{"Student", joinSet([]string{cmp.Or(a.student.Name, "erased"), a.student.Number, a.student.Login}, ", ")},
+		{"Student", joinSet([]string{cmp.Or(a.student.Name, erasedName), a.student.Number, a.student.Login}, ", ")},
 		{"Cohort", a.cohort.Name},
 		{"Assignment", fmt.Sprintf("%s, try %d", a.assignment.Title, a.turn.Try)},
 		{"Patient", joinSet([]string{r.Patient.Name, signalment(r.Patient)}, ", ")},

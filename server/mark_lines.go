@@ -3,9 +3,11 @@ package server
 import (
 	"cmp"
 	"context"
+	"encoding/json"
 	"fmt"
 	"slices"
 	"strings"
+	"time"
 
 	"dewclaw/server/auth"
 	"dewclaw/server/exam"
@@ -37,6 +39,10 @@ func (s *Server) markedTurns(ctx context.Context, a store.Assignment) ([]markedT
 	if err != nil {
 		return nil, err
 	}
+	all, err := s.clocks(ctx, a)
+	if err != nil {
+		return nil, err
+	}
 	rows, err := s.store.Turns(ctx, a.ID)
 	if err != nil {
 		return nil, fmt.Errorf("marks: %w", err)
@@ -45,23 +51,93 @@ func (s *Server) markedTurns(ctx context.Context, a store.Assignment) ([]markedT
 	begun := map[string]bool{}
 	for i, row := range rows {
 		begun[row.Person] = true
-		t, err := s.turnFrom(ctx, a, row)
-		if err != nil {
+		one := markedTurn{person: all.person(row.Person), visits: visits[row.ID]}
+		if one.turn, err = all.turn(row); err != nil {
 			return nil, err
 		}
-		p, err := s.store.Person(ctx, row.Person)
-		if err != nil {
-			return nil, fmt.Errorf("marks: %w", err)
-		}
-		one := markedTurn{person: p, turn: t, visits: visits[row.ID]}
 		one.sits = s.sits(one)
 		last := i+1 == len(rows) || rows[i+1].Person != row.Person // by person and try
-		one.again = last && s.hasTry(ctx, a, row.Person, row.Try+1)
+		one.again = last && all.toBegin(s.now(), row.Person, row.Try+1)
 		out = append(out, one)
 	}
-	out, err = s.notBegun(ctx, a, out, begun)
+	for _, m := range all.members {
+		if m.Role == string(auth.Student) && !begun[m.Person] {
+			out = append(out, markedTurn{person: all.person(m.Person), sits: all.toBegin(s.now(), m.Person, 1)})
+		}
+	}
 	slices.SortStableFunc(out, byName)
-	return out, err
+	return out, nil
+}
+
+// clocks are what the clocks of everybody at an assignment are reckoned from, read
+// once for all of them.
+type clocks struct {
+	a       store.Assignment
+	deeds   []store.ClockDeed
+	resits  []store.Resit
+	beyond  map[string]exam.Accommodation
+	members []store.Member
+	people  map[string]store.Person
+}
+
+func (s *Server) clocks(ctx context.Context, a store.Assignment) (c clocks, err error) {
+	c = clocks{a: a, beyond: map[string]exam.Accommodation{}, people: map[string]store.Person{}}
+	if c.deeds, err = s.store.ClockDeeds(ctx, a.ID); err != nil {
+		return c, fmt.Errorf("marks: %w", err)
+	}
+	if c.resits, err = s.store.Resits(ctx, a.ID, ""); err != nil {
+		return c, fmt.Errorf("marks: %w", err)
+	}
+	more, err := s.store.Accommodations(ctx, a.Cohort)
+	if err != nil {
+		return c, fmt.Errorf("marks: %w", err)
+	}
+	for _, x := range more {
+		c.beyond[x.Person] = accommodation(x)
+	}
+	if c.members, err = s.store.Members(ctx, a.Cohort); err != nil {
+		return c, fmt.Errorf("marks: %w", err)
+	}
+	people, err := s.store.People(ctx)
+	if err != nil {
+		return c, fmt.Errorf("marks: %w", err)
+	}
+	for _, p := range people {
+		c.people[p.ID] = p
+	}
+	return c, nil
+}
+
+// person is somebody by id; who is erased has no name any more.
+func (c clocks) person(id string) store.Person {
+	if p, ok := c.people[id]; ok {
+		return p
+	}
+	return store.Person{ID: id, Name: erasedName, Role: string(auth.Student)}
+}
+
+// erasedName stands where somebody had a name.
+const erasedName = "somebody who is erased"
+
+// turn is a turn with its clock.
+func (c clocks) turn(row store.Turn) (*turn, error) {
+	t := &turn{row: row, assignment: c.a, beyond: c.beyond[row.Person]}
+	if err := json.Unmarshal(row.Plan, &t.plan); err != nil {
+		return nil, fmt.Errorf("turn: a plan that cannot be read") // the text of the error could tell what is in it
+	}
+	tried, deeds, _ := timesOf(c.a, c.deeds, c.resits, row.Person, row.Try)
+	t.terms, t.deeds = planOf(tried).For(t.beyond), deedsOf(deeds, row.ID, row.Person)
+	return t, nil
+}
+
+// toBegin reports whether a student has a try and can begin it, now or later.
+func (c clocks) toBegin(now time.Time, person string, try int) bool {
+	tried, deeds, granted := timesOf(c.a, c.deeds, c.resits, person, try)
+	if c.a.State != store.AssignmentSet || c.a.Tries > 0 && try > c.a.Tries && !granted {
+		return false
+	}
+	phase := planOf(tried).For(c.beyond[person]).At(now, deedsOf(deeds, "", person)).Phase
+	return phase == exam.Early || phase == exam.Open
 }
 
 // byName orders turns as a list of a class does.
@@ -84,22 +160,6 @@ func (s *Server) sits(m markedTurn) bool {
 	}
 	open := slices.ContainsFunc(m.visits, func(v markedVisit) bool { return v.State == store.StateOpen })
 	return open || len(m.visits) < len(m.turn.plan)
-}
-
-// notBegun adds the students who have had no turn.
-func (s *Server) notBegun(ctx context.Context, a store.Assignment, out []markedTurn, begun map[string]bool) ([]markedTurn, error) {
-	people, err := s.store.Members(ctx, a.Cohort)
-	if err != nil {
-		return nil, fmt.Errorf("marks: %w", err)
-	}
-	for _, m := range people {
-		if m.Role != string(auth.Student) || begun[m.Person] {
-			continue
-		}
-		p := store.Person{ID: m.Person, Login: m.Login, Name: m.Name, Number: m.Number, Role: m.Base}
-		out = append(out, markedTurn{person: p, sits: s.toBegin(ctx, a, m.Person, 1)})
-	}
-	return out, nil
 }
 
 // markedVisits are the visits of an assignment with their marks, by turn.

@@ -125,14 +125,13 @@ func TestAResitMeetsOtherPatients(t *testing.T) {
 	sc := newSchool(t)
 	a := sc.sat(func(a *store.Assignment) { a.Slots = [][]string{{"tansy", "nettle"}, {"teasel"}} })
 	turn, first := sc.sitsThrough("student", a, typically(3, 1), typically(3, 2))
-	staff := sc.as("instructor")
 	path := "/assignments/" + a.ID + "/marks"
 	who := sc.face("student")
 	_, err := sc.s.beginTurn(t.Context(), who, a.ID, "again")
 	require.ErrorContains(t, err, ErrNotNow.Error(), "there is one try")
 
 	sc.clock.Pass(24 * time.Hour)
-	staff = sc.as("instructor")
+	staff := sc.as("instructor")
 	staff.send("POST", "/api/v1/assignments/"+a.ID+"/release", releaseForm{}).is(http.StatusOK)
 	for _, row := range []struct{ opens, closes, reason, says string }{
 		{"", "2026-11-27T10:00", "x", "A date and a time are needed"},

@@ -98,18 +98,9 @@ const reviewsAPage = 25
 // reviewsWaiting are the reviews that wait in the cohorts that a person teaches,
 // the longest waiting first: one page of them, and how many there are.
 func (s *Server) reviewsWaiting(ctx context.Context, who face.Person, page int) ([]face.ReviewWaiting, int, error) {
-	var cohorts []string
-	if auth.Role(who.Role) != auth.Coordinator {
-		mine, err := s.store.MemberOf(ctx, who.ID)
-		if err != nil {
-			return nil, 0, fmt.Errorf("reviews: %w", err)
-		}
-		cohorts = []string{}
-		for _, m := range mine {
-			if m.Role == string(auth.Instructor) {
-				cohorts = append(cohorts, m.Cohort)
-			}
-		}
+	cohorts, err := s.ownCohorts(ctx, who)
+	if err != nil {
+		return nil, 0, err
 	}
 	rows, total, err := s.store.ReviewsWaiting(ctx, cohorts, (page-1)*reviewsAPage, reviewsAPage)
 	if err != nil {
@@ -124,6 +115,37 @@ func (s *Server) reviewsWaiting(ctx context.Context, who face.Person, page int) 
 		out = append(out, one)
 	}
 	return out, int(total), nil
+}
+
+// reviewCount is how many reviews wait in the cohorts that a person teaches.
+func (s *Server) reviewCount(ctx context.Context, who face.Person) (int, error) {
+	cohorts, err := s.ownCohorts(ctx, who)
+	if err != nil {
+		return 0, err
+	}
+	_, total, err := s.store.ReviewsWaiting(ctx, cohorts, 0, 1)
+	if err != nil {
+		return 0, fmt.Errorf("reviews: %w", err)
+	}
+	return int(total), nil
+}
+
+// ownCohorts are the cohorts that a person teaches; nil: all, for a coordinator.
+func (s *Server) ownCohorts(ctx context.Context, who face.Person) ([]string, error) {
+	if auth.Role(who.Role) == auth.Coordinator {
+		return nil, nil
+	}
+	mine, err := s.store.MemberOf(ctx, who.ID)
+	if err != nil {
+		return nil, fmt.Errorf("reviews: %w", err)
+	}
+	out := []string{}
+	for _, m := range mine {
+		if m.Role == string(auth.Instructor) {
+			out = append(out, m.Cohort)
+		}
+	}
+	return out, nil
 }
 
 // reviewWaiting is one of them with its line as it stands now.

@@ -137,18 +137,6 @@ func (s *Server) timesOf(ctx context.Context, a store.Assignment, person string,
 	return tried, since, granted, nil
 }
 
-// toBegin reports whether a student can begin a try, now or later.
-func (s *Server) toBegin(ctx context.Context, a store.Assignment, person string, try int) bool {
-	tried, _, _, err := s.timesOf(ctx, a, person, try)
-	return a.State == store.AssignmentSet && err == nil && (s.now().Before(tried.Opens) || s.mayBegin(ctx, a, person, try) == nil)
-}
-
-// hasTry reports whether a student has a further try and can begin it, now or later.
-func (s *Server) hasTry(ctx context.Context, a store.Assignment, person string, try int) bool {
-	_, _, granted, err := s.timesOf(ctx, a, person, try)
-	return err == nil && (granted || a.Tries == 0 || try <= a.Tries) && s.toBegin(ctx, a, person, try)
-}
-
 // mostDraws is how often seeds are drawn again for a student who would meet the
 // same patient again.
 const mostDraws = 20

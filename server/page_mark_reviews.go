@@ -42,7 +42,7 @@ func (s *Server) showReviews(c *gin.Context) error {
 }
 
 func (s *Server) reviewQueuePage(ctx context.Context, who face.Person, page, visit string, typed *markForm) (*reviewQueuePage, error) {
-	_, total, err := s.reviewsWaiting(ctx, who, 1)
+	total, err := s.reviewCount(ctx, who)
 	if err != nil {
 		return nil, err
 	}

@@ -110,7 +110,7 @@ func (s *Server) markVisitPage(ctx context.Context, who face.Person, id string, 
 		return nil, err
 	}
 	p := markVisitPageOf(r, a, cat, typed)
-	p.Student, p.Number = cmp.Or(student.Name, "Somebody who is erased"), student.Number
+	p.Student, p.Number = cmp.Or(student.Name, erasedName), student.Number
 	p.Assignment, p.AssignmentID, p.Try, p.Excused = m.assignment.Title, m.assignment.ID, m.turn.Try, m.turn.Excused != ""
 	p.Released = m.visit.Purpose != forSitting || t.released() && len(r.Waits) == 0
 	p.Began = s.moment(r.Started)

@@ -67,6 +67,14 @@
 //	RegradeSummary(ctx, id); ChangedVisits(ctx, id, offset, limit); RefusedVisits(ctx, id, limit); RegradingEvents(ctx, id)
 //	Accept, Undo(ctx, id, by, reason, leave) (visits int, err error)   all in one transaction; *ChangedError
 //	Withdraw(ctx, id, by) error
+//	KeyChanges(ctx, assignment); KeyChangesOf(ctx, transcript) ([]Regrading, error)   a key changed for everybody
+//
+//	SeenOf(ctx, transcript) (Seen, error)             how a visit's marks stand; what follows is ErrConflict where they no longer do
+//	AddOverride(ctx, Override, Seen, note); AddDecision(ctx, Decision, Seen, note); Overrides, Decisions(ctx, transcripts...)
+//	AskReview(ctx, transcript, line, person, words, note); AnswerReview(ctx, ReviewAsked, *Override, Seen, note)
+//	ReviewsAsked(ctx, transcripts...); ReviewsWaiting(ctx, cohorts, offset, limit) ([]ReviewAsked, total, error)
+//	Release(ctx, Release, note); TakeBack(ctx, assignment, turn, note) error; MarkedVisits(ctx, assignment) ([]Listed, error)
+//	GrantResit(ctx, Resit, note); Resits(ctx, assignment, person) ([]Resit, error)
 //
 //	Setting(ctx, key) (string, error); SetSetting(ctx, key, value) error; Settings(ctx) (map[string]string, error)
 package store

@@ -54,7 +54,7 @@ func (s *Server) act(ctx context.Context, v visitor, id string, after int, retry
 	if err := s.inTime(ctx, l.row, v.session); err != nil {
 		return face.Answer{}, err
 	}
-	if err := l.mayAct(time.Now()); err != nil {
+	if err := l.mayAct(time.Now(), cmp.Or(s.cfg.Burst, actsBurst)); err != nil {
 		return face.Answer{}, err
 	}
 	return s.doAct(ctx, l, next, act)

@@ -19,8 +19,9 @@ const (
 type pace struct{ next time.Time }
 
 // wait is how long the next act has to wait; zero: it may be taken, and counts.
-func (p *pace) wait(now time.Time) time.Duration {
-	const each, burst = time.Second / actsSecond, actsBurst * time.Second / actsSecond
+func (p *pace) wait(now time.Time, together int) time.Duration {
+	const each = time.Second / actsSecond
+	burst := time.Duration(together) * each
 	at := p.next
 	if at.Before(now) {
 		at = now
@@ -34,11 +35,11 @@ func (p *pace) wait(now time.Time) time.Duration {
 
 // mayAct says whether the visit takes another act now. The caller holds l.mu. The
 // time is the machine's own, which no test and nobody's clock moves.
-func (l *live) mayAct(now time.Time) error {
+func (l *live) mayAct(now time.Time, together int) error {
 	if len(l.entries) >= mostActs {
 		return &Fault{Kind: ErrOver, Text: fmt.Sprintf("A visit takes %d acts, and this one has them. What was done is kept; hand it in.", mostActs)}
 	}
-	if wait := l.pace.wait(now); wait > 0 {
+	if wait := l.pace.wait(now, together); wait > 0 {
 		return &Fault{Kind: ErrSlow, Wait: int(math.Ceil(wait.Seconds())), Text: fmt.Sprintf("More than %d acts a second. This act was not taken; send it again in a second.", actsSecond)}
 	}
 	return nil

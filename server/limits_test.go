@@ -17,7 +17,7 @@ func TestPaceOfActs(t *testing.T) {
 	now := time.Date(2026, 11, 25, 9, 0, 0, 0, time.UTC)
 	taken := 0
 	for range 60_000 { // a thousand tries a second for a minute
-		if p.wait(now) == 0 {
+		if p.wait(now, actsBurst) == 0 {
 			taken++
 		}
 		now = now.Add(time.Millisecond)
@@ -25,9 +25,9 @@ func TestPaceOfActs(t *testing.T) {
 	require.InDelta(t, actsBurst+60*actsSecond, taken, 2)
 	now = now.Add(time.Minute)
 	for range actsBurst {
-		require.Zero(t, p.wait(now), "after a rest all of the burst is there again")
+		require.Zero(t, p.wait(now, actsBurst), "after a rest all of the burst is there again")
 	}
-	wait := p.wait(now)
+	wait := p.wait(now, actsBurst)
 	require.Positive(t, wait)
 	require.LessOrEqual(t, wait, time.Second/actsSecond)
 }
@@ -62,15 +62,15 @@ func TestTooManyActsAndTooLargeAnAct(t *testing.T) {
 	require.NoError(t, err)
 	l, err := sc.s.liveOf(t.Context(), row)
 	require.NoError(t, err)
-	require.NoError(t, l.mayAct(time.Now()))
+	require.NoError(t, l.mayAct(time.Now(), actsBurst))
 	full := &live{entries: make(rubric.Transcript, mostActs)}
-	err = full.mayAct(time.Now())
+	err = full.mayAct(time.Now(), actsBurst)
 	require.ErrorIs(t, err, ErrOver)
 	told, f := tell(err)
 	require.Equal(t, http.StatusConflict, told.status)
 	require.Contains(t, f.Text, "2000 acts")
 	full.entries = full.entries[:mostActs-1]
-	require.NoError(t, full.mayAct(time.Now()))
+	require.NoError(t, full.mayAct(time.Now(), actsBurst))
 
 	large := `{"after":0,"retry":"retry-000001","act":{"kind":"record","field":"heart.rate","value":"` + strings.Repeat("1", actBody) + `"}}`
 	require.Contains(t, v.send("POST", v.path("/acts"), large).problem(http.StatusRequestEntityTooLarge, "too-large").Detail, "16384")

@@ -70,7 +70,7 @@ func openBrowser(t *testing.T, change ...func(*Config)) *browser {
 		t.Skip("no chromium, chromium-browser or google-chrome in PATH: the pages are not tested in a browser")
 	}
 	b := &browser{t: t}
-	s, err := New(Config{Data: t.TempDir(), Hash: auth.Params{Memory: 64, Time: 1, Threads: 1}, Now: b.now, Draws: 2})
+	s, err := New(Config{Data: t.TempDir(), Hash: auth.Params{Memory: 64, Time: 1, Threads: 1}, Now: b.now, Draws: 2, Burst: 5000})
 	require.NoError(t, err)
 	t.Cleanup(func() { require.NoError(t, s.Close()) })
 	p, err := s.AddPerson(t.Context(), browserLogin, "Kim Example", auth.Student, browserPassword)

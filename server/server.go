@@ -33,6 +33,7 @@ type Config struct {
 	URL         string           // public address, such as https://dewclaw.example.edu; empty: plain http on this machine
 	BehindProxy bool             // a proxy speaks https for us: cookies are Secure
 	Drain       time.Duration    // how long readiness says 503 before connections close; zero: not at all
+	Burst       int              // acts of one visit that may come one right after the other; 0: 100
 	Metrics     string           // private address for /metrics and pprof; empty: none
 	Draws       int              // how many draws of a case are measured before a sitting; zero: 500
 	Mail        Mail             // how one-time links are sent; zero: they are printed only

@@ -45,6 +45,7 @@ func (v *visit) perform(a rubric.Act) face.Answer {
 	if a.Kind == rubric.Examine {
 		v.sc.clock.Pass(time.Duration(seconds) * time.Second)
 	}
+	v.sc.clock.Pass(time.Second / 5) // no hand is quicker than ten acts a second
 	return got
 }
 

@@ -109,3 +109,17 @@ func TestAReplayedRefreshTokenEndsItsFamily(t *testing.T) {
 		refresh(odd).problem(http.StatusUnauthorized, "token")
 	}
 }
+
+// TestSigningInAnewIsANewSession: the one before ends on the server, and signing
+// out ends the one that is in use, whatever the cookie still says.
+func TestSigningInAnewIsANewSession(t *testing.T) {
+	sc := newSchool(t)
+	first := sc.at("student")
+	again := first.post("/login", "login", "student", "password", testPassword).is(http.StatusSeeOther)
+	second := &client{sc: sc, cookie: setCookie(t, again, sc.s.cookieName()).Value}
+	require.NotEqual(t, first.cookie, second.cookie)
+	first.get("/api/v1/session").problem(http.StatusUnauthorized, "token")
+	second.get("/api/v1/session").is(http.StatusOK)
+	second.post("/logout").is(http.StatusSeeOther)
+	second.get("/api/v1/session").problem(http.StatusUnauthorized, "token")
+}

@@ -3,6 +3,7 @@ package server
 import (
 	"net/http"
 	"net/url"
+	"regexp"
 	"strings"
 	"testing"
 	"time"
@@ -134,7 +135,7 @@ func TestForwardedHeadersAreNotBelieved(t *testing.T) {
 // TestAFloodOfActs: what comes faster than a person is slowed, the 2,001st act and
 // one of 17 kB are refused, and all that was taken is there and is marked.
 func TestAFloodOfActs(t *testing.T) {
-	sc := newSchool(t)
+	sc := newSchool(t, func(c *Config) { c.Burst = 0 })
 	v := sc.as("student").begin("")
 	wait, refused := sentAct{Kind: "wait", Seconds: 1}, 0
 	for refused == 0 && v.last < 1000 {
@@ -181,4 +182,27 @@ func TestARoleTakenAwayIsGoneAtOnce(t *testing.T) {
 	c.get("/api/v1/cohorts/"+sc.cohort+"/members").problem(http.StatusNotFound, "missing")
 	sc.clock.Pass(trustFor)
 	c.get("/api/v1/cohorts/"+sc.cohort+"/members").problem(http.StatusForbidden, "forbidden")
+}
+
+// handsOut are the files that are handed out: that is written into the log.
+var handsOut = regexp.MustCompile(`/me/data$|/appeal\.|/gradebook\.csv$|/log`)
+
+// TestLookingChangesNothing: no GET changes a row, apart from the sign of life of
+// the browser that sits in a sitting, and the line in the log of what is handed out.
+func TestLookingChangesNothing(t *testing.T) {
+	w := newWorld(t)
+	eye := w.watch()
+	for _, k := range w.walkers() {
+		eye.changed() // signing in is written down
+		for _, r := range routes() {
+			if r.method != get || ends(r) || strings.HasSuffix(r.path, "/clock") || strings.HasPrefix(r.path, "/static/") {
+				continue
+			}
+			for _, path := range w.allPaths(r) {
+				k.client(r).get(path)
+				changed := eye.changed()
+				require.False(t, changed && !handsOut.MatchString(r.path), "%s GET %s changed something", cmpName(k.who), path)
+			}
+		}
+	}
 }

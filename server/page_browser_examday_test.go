@@ -40,6 +40,7 @@ func TestAWholeExamDay(t *testing.T) {
 	d.watch(other, moss)
 	lap("sitting down, moving, minutes and a pause")
 	moss.line("weigh")
+	moss.line("HR 24x4") // charted and never counted: a person looks at that
 	other.line("observe")
 	visit := moss.value(`location.pathname.split("/")[2]`)
 	d.later(44*time.Minute, other, moss) // 40 and 5 given: the time ends for Moss alone

@@ -86,6 +86,7 @@ func (b *browser) sitDown() (turn string) {
 // headings only and nameless places, a pause, a second browser, words that are not
 // taken, and an end that comes later for one of the two.
 func TestTwoStudentsSitAnExamByKeyboard(t *testing.T) {
+	t.Parallel() // mostly waits for a browser
 	b := openBrowser(t)
 	lee := b.another("lee", "Lee Example", auth.Student)
 	staff := b.another("robin", "Robin Example", auth.Instructor)

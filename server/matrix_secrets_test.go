@@ -10,6 +10,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"dewclaw/cases"
 	"dewclaw/cases/trial"
@@ -34,24 +35,34 @@ func (w *world) machinery() (out []secret) {
 				out = append(out, inForms("seed of the plan of "+x.name, p.Seed))
 			}
 			out = append(out, inForms("plan of "+x.name, row.Plan))
-		case "assignment":
-			draws, err := w.s.store.Draws(w.ctx(), x.id)
-			require.NoError(w.t, err)
-			for _, d := range draws {
-				t, err := trial.DecodeTable(d.Seeds)
-				require.NoError(w.t, err)
-				for _, one := range t.Rows {
-					out = append(out, inForms("measured draw of "+x.name, cases.EncodeSeed(one.Seed)))
-				}
-			}
 		}
 	}
+	out = append(out, w.drawn()...)
 	seen := map[string]bool{}
 	return slices.DeleteFunc(out, func(s secret) bool {
 		twice := seen[string(s.forms[0])]
 		seen[string(s.forms[0])] = true
 		return twice
 	})
+}
+
+// drawn are the seeds that were measured for the school's sittings.
+func (w *world) drawn() (out []secret) {
+	for _, x := range w.things {
+		if x.kind != "assignment" {
+			continue
+		}
+		draws, err := w.s.store.Draws(w.ctx(), x.id)
+		require.NoError(w.t, err)
+		for _, d := range draws {
+			t, err := trial.DecodeTable(d.Seeds)
+			require.NoError(w.t, err)
+			for _, one := range t.Rows {
+				out = append(out, inForms("measured draw of "+x.name, cases.EncodeSeed(one.Seed)))
+			}
+		}
+	}
+	return out
 }
 
 // names are the marks of those whom somebody is not to meet in any answer: for
@@ -79,13 +90,17 @@ func TestMarksStayHiddenInEveryState(t *testing.T) {
 	for _, login := range []string{owner, classmate} { // newSchool has named them otherwise
 		require.NoError(t, w.s.store.Rename(w.ctx(), w.people[login], markedName(login)))
 	}
+	w.s.wakeMeasure()
+	require.Eventually(t, func() bool { return len(w.drawn()) >= 4 }, 20*time.Second, 20*time.Millisecond, "draws are measured")
 	inside := w.machinery()
-	require.Greater(t, len(inside), 30)
+	require.Greater(t, len(inside), 40)
 	answers := 0
 	for _, k := range w.walkers() {
 		secrets := inside
 		if role := roles[k.who]; role != "instructor" && role != "coordinator" {
 			secrets = slices.Concat(inside, plantedMarks(), w.names(k.who))
+		} else if k.who == both { // who teaches one cohort learns in another, where the patient stands in a sitting
+			secrets = slices.Concat(inside, slices.DeleteFunc(plantedMarks(), func(s secret) bool { return strings.EqualFold(s.name, "zqbrokenzq") }))
 		}
 		seen := map[[32]byte]bool{}
 		for _, r := range routes() {

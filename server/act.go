@@ -31,6 +31,9 @@ func (s *Server) act(ctx context.Context, v visitor, id string, after int, retry
 	if err != nil {
 		return face.Answer{}, err
 	}
+	if act.Kind == rubric.Hint && l.row.Purpose == forSitting {
+		return face.Answer{}, &Fault{Kind: ErrNotNow, Text: "There are no hints in a sitting. Nothing was done."}
+	}
 	request, err := json.Marshal(act)
 	if err != nil {
 		return face.Answer{}, fmt.Errorf("act: %w", err)

@@ -372,3 +372,13 @@ func TestAProgramSitsThroughOneDoor(t *testing.T) {
 	require.Equal(t, v.ID, again.ID)
 	c.send("POST", "/api/v1/attempts", attemptForm{Assignment: a.ID, Track: "technician"}).problem(http.StatusUnprocessableEntity, "invalid")
 }
+
+// A hint says where nothing was examined yet: help in practice, an answer in a sitting.
+func TestNoHintsInASitting(t *testing.T) {
+	sc := newSchool(t)
+	_, v := sc.begun(sc.at("student"), sc.sat())
+	v.try(sentAct{Kind: "hint"}).problem(http.StatusConflict, "not-now")
+	require.Zero(t, v.state().Last)
+	free := sc.at("student2").begin("")
+	require.Contains(t, free.do(sentAct{Kind: "hint"}).Act.Answer, "Not examined yet")
+}

@@ -5,9 +5,9 @@
 import { capital, fresh, h } from "./dom.js";
 import { byHand } from "./chest_hand.js";
 import { Ribs, heard } from "./reach.js";
+import { labelled, near, shared } from "./pads.js";
 
 const drawing = () => document.querySelector("template[data-chest-drawing]")?.content.querySelector("svg");
-const labelled = () => document.querySelector("[data-room]").dataset.sites !== "unlabelled";
 const other = { left: "right", right: "left" };
 const hand = [0.5, 0.93]; // where the piece waits in the hand: below the belly, as shares of the drawing
 const size = 0.03; // radius of the piece, as a share of the drawing's width
@@ -16,43 +16,6 @@ function svg(tag, props = {}) {
   const el = document.createElementNS("http://www.w3.org/2000/svg", tag);
   for (const [name, value] of Object.entries(props)) el.setAttribute(name, value);
   return el;
-}
-
-/** What the pads of a room share: where one stands, where the piece lies and has been. */
-class Shared {
-  constructor(room) {
-    Object.assign(this, { side: "left", spot: new Map(), rings: new Map(), pads: new Map(), sent: null });
-    room.visit.addEventListener("act", ({ detail: act }) => act.kind === "examine" && this.came(room, act));
-    room.onChange(() => this.pads.forEach((pad) => pad.state()));
-  }
-  came(room, act) {
-    const sent = this.sent?.step === act.step && this.sent.site === act.site ? this.sent : null;
-    this.sent = null;
-    if (sent && !act.refused) this.ring(act.step, sent);
-    if (sent) return;
-    near(room, 1); // by name, from elsewhere: as if rightly put
-    if (!act.refused) this.follow(act);
-  }
-  /** Goes where an act that was named lies; the place is shown where sites have names. */
-  follow(act) {
-    const spot = this.pads.get(act.step)?.spots.find((s) => s.site === act.site);
-    if (!spot) return;
-    this.side = spot.side;
-    this.spot.clear();
-    if (labelled()) this.spot.set(act.step, { x: spot.x, y: spot.y });
-    this.pads.forEach((pad) => pad.show());
-  }
-  ring(step, at) {
-    if (!this.rings.has(step)) this.rings.set(step, []);
-    this.rings.get(step).push(at);
-  }
-}
-const rooms = new WeakMap();
-const shared = (room) => rooms.get(room) || rooms.set(room, new Shared(room)).get(room);
-
-function near(room, x) {
-  room.nearness = x;
-  room.onNearness?.(x);
 }
 
 /** The pad of a step, or null where its sites have no place on the drawing. act(site) does it. */

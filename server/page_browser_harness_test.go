@@ -161,7 +161,13 @@ func (b *browser) size(width, height int64, mobile bool) {
 
 func (b *browser) open(path string) {
 	b.t.Helper()
-	b.do(chromedp.Navigate(b.base + path))
+	var err error
+	for range 5 { // a page that was on its way, as after signing in, may cut this one off
+		if err = chromedp.Do(b.ctx, chromedp.Navigate(b.base+path)); err == nil || !strings.Contains(err.Error(), "ERR_ABORTED") {
+			break
+		}
+	}
+	require.NoError(b.t, err)
 }
 
 // value is what an expression of the page yields, as text.

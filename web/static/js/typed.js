@@ -18,7 +18,8 @@ export function typed(form, room) {
 
   form.addEventListener("submit", async (e) => {
     e.preventDefault();
-    const text = input.value.trim().replace(/^\/+/, ""); // the key that led here may have come along
+    const sent = input.value;
+    const text = sent.trim().replace(/^\/+/, ""); // the key that led here may have come along
     if (!text) return;
     let reply;
     try {
@@ -36,7 +37,8 @@ export function typed(form, room) {
     if (sweeps.length) ask(visit, answer, sweeps.map((act) => act.region), () => input.focus());
     before = [text, ...before.filter((t) => t !== text)].slice(0, 50);
     at = -1;
-    input.value = "";
+    // Whoever is quick has begun the next line while this one was read.
+    if (input.value.startsWith(sent)) input.value = input.value.slice(sent.length);
     const place = acts.find((a) => a.kind === "examine" || a.kind === "record");
     const region = place && (cat.step(place.step)?.region || place.region || cat.field(place.field)?.region);
     if (region) room.go(region, false);

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"os"
+	"regexp"
 	"strings"
 	"testing"
 	"time"
@@ -26,6 +27,9 @@ const (
 	zqRetry  = "zqretryzq"
 	zqHash   = "zqhashzq"
 )
+
+// planted finds such a word, also where only half of it is left. Random ids hold "zq" now and then.
+var planted = regexp.MustCompile("zq(name|login|mail|number|words|why|retry|hash)|(name|login|mail|number|words|why|retry|hash)zq")
 
 // somebody is a student of whom everything that can be known is known.
 func somebody(t *testing.T, s *storetest.Store) (store.Person, store.Attempt, store.Turn) {
@@ -77,7 +81,7 @@ func TestNothingOfWhoIsErasedIsLeftInTheFile(t *testing.T) {
 	s := storetest.New(t)
 	ctx := t.Context()
 	p, visit, turn := somebody(t, s)
-	require.Contains(t, strings.ToLower(files(t, s)), "zq")
+	require.Regexp(t, planted, strings.ToLower(files(t, s)))
 	require.NoError(t, s.Leave(ctx, p.ID, store.Note{Deed: "mark for erasure", Reason: "asked for it"}))
 	s.Clock.Add(store.LeaveFor)
 	require.NoError(t, s.ErasePerson(ctx, p.ID, blanks))
@@ -103,10 +107,7 @@ func TestNothingOfWhoIsErasedIsLeftInTheFile(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, "asked for it", notes[0].Reason, "why somebody was erased stays")
 	left := strings.ToLower(files(t, s))
-	for _, planted := range []string{zqName, zqLogin, zqMail, zqNumber, zqWords, zqWhy, zqRetry, zqHash} {
-		require.Equal(t, -1, strings.Index(left, strings.ToLower(planted)), planted)
-	}
-	require.NotContains(t, left, "zq", "what was deleted is overwritten, in the file and beside it")
+	require.Empty(t, planted.FindAllString(left, 5), "what was deleted is overwritten, in the file and beside it")
 }
 
 // files are the bytes of the database and of what stands beside it.

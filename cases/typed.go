@@ -157,20 +157,35 @@ func (l *line) settle() ([]rubric.Act, error) {
 	}
 	var near []string
 	for _, r := range l.readings {
-		near = append(near, describe(r[0]))
+		near = append(near, l.c.describe(r[0]))
 	}
 	return nil, &LineError{Problem: fmt.Sprintf("%q can mean more than one thing", clip(l.text, 60)), Nearest: few(near)}
 }
 
-// describe writes an act as it could be typed.
-func describe(a rubric.Act) string {
-	switch a.Kind {
-	case rubric.Examine:
-		return strings.TrimSpace(a.Step + " " + a.Site)
-	case rubric.Record:
-		return strings.TrimSpace(strings.TrimSpace(a.Field+" "+a.Site) + " " + a.Value)
+// describe writes an act as it could be typed, by its labels.
+func (c *Catalogue) describe(a rubric.Act) string {
+	var name string
+	if row := c.Field(a.Field); row != nil {
+		name = row.Label
+	} else if row := c.HandlingRow(a.How); row != nil {
+		name = row.Label
+	} else if a.Kind == rubric.Examine {
+		name = c.stepName(a.Step)
 	}
-	return string(a.Kind) + " " + a.How
+	return strings.Join(strings.Fields(name+" "+a.Site+" "+a.Value), " ")
+}
+
+// stepName is a step's label, or of a verb on a region where nobody uses it,
+// its verb and region.
+func (c *Catalogue) stepName(id string) string {
+	if s := c.Step(id); s != nil {
+		return s.Label
+	}
+	region, verb, _ := cutLast(id, ".")
+	if g := c.Region(region); g != nil {
+		region = strings.ToLower(g.Label)
+	}
+	return verb + " " + region
 }
 
 // worst is the failure that got furthest, or the nearest known phrases.

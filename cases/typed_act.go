@@ -147,12 +147,9 @@ func (l *line) stepsBy(verb string, w []string, site string) []*Step {
 func (l *line) examine(s *Step, site, manner string, held, got int) {
 	sites, ok := pick(s.Sites, site)
 	if !ok {
-		e := &LineError{Understood: s.ID, Problem: "say where"}
+		e := &LineError{Understood: l.c.stepName(s.ID), Problem: "say where", Nearest: slices.Clone(s.Sites)}
 		if site != "" {
 			e.Problem = fmt.Sprintf("it has no site %q", site)
-		}
-		for _, where := range s.Sites {
-			e.Nearest = append(e.Nearest, s.ID+" "+where)
 		}
 		if len(s.Sites) == 0 {
 			e.Problem = "it has no sites; leave the side out"

@@ -99,7 +99,10 @@ var misread = []struct{ line, want string }{
 	{"HR fast", `Heart rate: "fast" is no value for it; perhaps HR 96, HR 24x4, HR 96/15s`},
 	{"HR 24x7", "Heart rate: x7 does not part a minute evenly; perhaps x1, x2, x3, x4, x6, x10"},
 	{"MM purplish", `Mucous membrane colour: "purplish" is none of its choices; perhaps pink, pale pink, pale, grey, blue, brick red, yellow, brown`},
-	{"auscultate heart", "heart.auscultate: say where; perhaps heart.auscultate left apex, heart.auscultate left base, heart.auscultate right apex"},
+	{"auscultate heart", "Listen to the heart: say where; perhaps left apex, left base, right apex"},
+	{"take temp", "Take the temperature: say where; perhaps rectal, axillary, ear"},
+	{"auscultate heart left cranial", "Listen to the heart: it has no site \"left cranial\"; perhaps left apex, left base, right apex"},
+	{"auscultate tail left", "auscultate tail: it has no sites; leave the side out"},
 	{"ask apetite", `a question: "apetite" is no topic of the history; perhaps appetite`},
 	{"wait", "wait: say for how many seconds, 1 to 600; perhaps wait 60"},
 	{"wait 9000", "wait: say for how many seconds, 1 to 600; perhaps wait 60"},
@@ -107,6 +110,7 @@ var misread = []struct{ line, want string }{
 	{"T", "Temperature: the value is missing; perhaps T 38.6"},
 	{"T not examined", "Temperature not examined: say why; perhaps Temperature not examined because it struggled"},
 	{"palpate heart base", `palpate: "heart base" is no region; perhaps heart, ears, head`},
+	{"move left", `"move left" can mean more than one thing; perhaps Bend and stretch the joints left, Bend, stretch and spread the hip left, Bend and stretch stifle and hock left`},
 	{"xyzzy", `"xyzzy" names no part of the examination`},
 }
 

@@ -313,3 +313,19 @@ func TestWords(t *testing.T) {
 		require.Equal(t, "x.y", unknown)
 	}
 }
+
+// A step and its place are read in one breath ("Take the temperature, rectal"):
+// where there is but one place, the label does not say it as well.
+func TestNoLabelSaysItsOnlyPlace(t *testing.T) {
+	for _, species := range Builtin().Species() {
+		for _, s := range Builtin().Catalogue(species).Steps {
+			if len(s.Sites) != 1 {
+				continue
+			}
+			for _, word := range wordsOf(s.Sites[0]) {
+				stem := word[:min(len(word), 4)] // rectal and rectum
+				require.NotContains(t, strings.ToLower(s.Label), stem, "%s %s, %s", species, s.ID, s.Sites[0])
+			}
+		}
+	}
+}

@@ -4,7 +4,7 @@
 
 import { capital, clock, h } from "./dom.js";
 import { contact } from "./contact.js";
-import { folded, picture } from "./picture.js";
+import { folded, picture, stilled } from "./picture.js";
 import { listening } from "./listen.js";
 
 const most = 8; // finds that stand here at once
@@ -24,6 +24,12 @@ export function finds(host, room) {
       pictures.set(act.n, picture(`/api/v1/attempts/${visit.id}/acts/${act.n}/picture`, words, cat.stepLabel(act)));
     }
     return pictures.get(act.n);
+  };
+
+  const counted = (act) => act.percepts?.some((p) => cat.field(p.field)?.kind === "count");
+  const shown = (act, open, last) => {
+    const el = !open && counted(act) ? stilled(seen(act)) : seen(act);
+    return last ? el : folded(el);
   };
 
   /** The words of what was sensed, one paragraph a percept; what is heard has them only for who was granted them. */
@@ -52,7 +58,7 @@ export function finds(host, room) {
       (act.signs || []).map((sign) => h("p", { class: "sign-seen" }, capital(sign))),
       open && contact(visit, act, cat.step(act.step)),
       open && act.heard && listen(act),
-      act.seen && (last ? seen(act) : folded(seen(act))));
+      act.seen && shown(act, open, last));
   };
 
   /** The article of an act, made anew only when something of it changed. */

@@ -17,6 +17,7 @@ type Catalogue struct {
 	Sources     []string
 	Confidence  string // read, memory or derived
 	Stages      []Stage
+	Skills      []Skill
 	Verbs       []Verb
 	Regions     []Region
 	Steps       []Step
@@ -44,11 +45,16 @@ type Verb struct {
 	Synonyms  []string
 }
 
+// Skill is something that a student can be good at: the fields and steps of some
+// regions. One and Many are its nouns in a sentence.
+type Skill struct{ ID, Label, One, Many string }
+
 // Region is a part of the animal. Point is its place on the drawing, in
 // thousandths of the drawing's width and height; paired regions have one for
 // the side shown (the drawing shows one side and names the other).
 type Region struct {
 	ID, Stage, Label string
+	Skill            string // of its fields and steps
 	Point            [2]int
 	Paired           bool
 	Synonyms         []string
@@ -58,6 +64,7 @@ type Region struct {
 type Step struct {
 	ID         string // region.verb
 	Region     string
+	Skill      string // where it is not its region's
 	Verb       string // inspect, palpate, auscultate, percuss, smell, move, otoscopy, ophthalmoscopy, measure, count, ...
 	Label      string
 	Instrument string
@@ -98,6 +105,7 @@ type Applies struct{ Sex, Age string }
 type Field struct {
 	ID        string
 	Region    string
+	Skill     string // where it is not its region's
 	Label     string
 	Abbr      []string // what the typed line and the sheet call it: HR, MM, CRT
 	Kind      string   // count, number, score, time, choice, grade
@@ -228,6 +236,7 @@ func precautionID(p *Precaution) *string { return &p.ID }
 func problemID(p *ProblemTerm) *string   { return &p.ID }
 func verbID(v *Verb) *string             { return &v.ID }
 func stageID(s *Stage) *string           { return &s.ID }
+func skillID(s *Skill) *string           { return &s.ID }
 func choiceID(c *Choice) *string         { return &c.ID }
 func hazardID(h *Hazard) *string         { return &h.ID }
 

@@ -17,6 +17,7 @@ type catalogueCheck struct {
 // catalogueChecks are all that a catalogue must stand.
 var catalogueChecks = []func(*catalogueCheck){
 	(*catalogueCheck).head,
+	(*catalogueCheck).skills,
 	(*catalogueCheck).regions,
 	(*catalogueCheck).steps,
 	(*catalogueCheck).fields,

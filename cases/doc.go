@@ -25,8 +25,10 @@
 //	label: Dog
 //	caution: what to say about a live animal
 //	stages: {head: {label: Head}}                    # stretches of the route, in their order
+//	skills: {head: {label: Head, one: finding of the head, many: findings of the head}} # for what to practise next
 //	verbs: {palpate: {label: Feel, synonyms: [palp]}}
-//	regions: {eyes: {stage: head, label: Eyes, point: [128, 258], paired: true, synonyms: [eye]}}
+//	                                                 # skill: of a region's fields and steps; of a field or step where it is another
+//	regions: {eyes: {stage: head, skill: head, label: Eyes, point: [128, 258], paired: true, synonyms: [eye]}}
 //	steps:                                           # a manoeuvre on a region; id region.verb
 //	  heart.auscultate: {region: heart, verb: auscultate, label: Listen to the heart, instrument: stethoscope,
 //	    sites: [left apex, left base], least: 5, seconds: 15, stress: 6, sense: sound, reveals: [heart.rate],

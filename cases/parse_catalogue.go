@@ -60,6 +60,7 @@ func (r *reader) catalogue(n *yaml.Node, h *header, c *Catalogue) {
 		{"sources", r.texts(&c.Sources)},
 		{"confidence", r.oneOf(&c.Confidence, Confidences...)},
 		{"stages", section(r, "stage", &c.Stages, stageID, r.stage)},
+		{"skills", section(r, "skill", &c.Skills, skillID, r.skill)},
 		{"verbs", section(r, "verb", &c.Verbs, verbID, r.verb)},
 		{"regions", section(r, "region", &c.Regions, regionID, r.region)},
 		{"steps", section(r, "step", &c.Steps, stepID, r.step)},
@@ -76,6 +77,10 @@ func (r *reader) stage(s *Stage) []member {
 	return []member{{"label", r.text(&s.Label)}}
 }
 
+func (r *reader) skill(s *Skill) []member {
+	return []member{{"label", r.text(&s.Label)}, {"one", r.text(&s.One)}, {"many", r.text(&s.Many)}}
+}
+
 func (r *reader) verb(v *Verb) []member {
 	return []member{{"label", r.text(&v.Label)}, {"synonyms", r.texts(&v.Synonyms)}}
 }
@@ -83,6 +88,7 @@ func (r *reader) verb(v *Verb) []member {
 func (r *reader) region(g *Region) []member {
 	return []member{
 		{"stage", r.text(&g.Stage)},
+		{"skill", r.text(&g.Skill)},
 		{"label", r.text(&g.Label)},
 		{"point", r.point(&g.Point)},
 		{"paired", r.yes(&g.Paired)},
@@ -122,6 +128,7 @@ func (r *reader) spots(into *[]Spot) reads {
 func (r *reader) step(s *Step) []member {
 	return []member{
 		{"region", r.text(&s.Region)},
+		{"skill", r.text(&s.Skill)},
 		{"verb", r.text(&s.Verb)},
 		{"label", r.text(&s.Label)},
 		{"instrument", r.text(&s.Instrument)},
@@ -161,6 +168,7 @@ var (
 func (r *reader) field(f *Field) []member {
 	return []member{
 		{"region", r.text(&f.Region)},
+		{"skill", r.text(&f.Skill)},
 		{"label", r.text(&f.Label)},
 		{"abbr", r.texts(&f.Abbr)},
 		{"kind", r.oneOf(&f.Kind, fieldKinds...)},

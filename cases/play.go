@@ -61,7 +61,8 @@ const kindWords = "examine, lift, record, ask, handle, wait, hint or conclude"
 // An act that cannot be played is an *ActError; a state that is not this
 // patient's is another error.
 //
-// The contact that is open is closed first, whatever the act. Closed holds the
+// The contact that is open is closed first, whatever the act but one that only
+// says how sure somebody is of a line. Closed holds the
 // seconds since the examination, beyond those given in it: those of the lift,
 // never more than Held where a server has stamped it. Where another act ends the
 // contact, Held counts as far as there was something to feel, see or hear; the
@@ -80,7 +81,7 @@ func (p *Patient) Apply(prev []byte, act rubric.Act) (rubric.Outcome, error) {
 	}
 	t := &turn{act: act, s: &s}
 	s.n++
-	if act.Kind != rubric.Lift {
+	if act.Kind != rubric.Lift && !act.States() {
 		p.close(t, min(act.Held, s.open.most))
 	}
 	if s.ended == goesOn {

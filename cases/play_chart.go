@@ -31,6 +31,9 @@ func (p *Patient) record(t *turn) error {
 	if !slices.Contains([]string{"", "low", "normal", "high"}, a.Interpretation) {
 		return &ActError{"interpretation", fmt.Sprintf("%q is none", cut(a.Interpretation)), "low, normal or high"}
 	}
+	if err := checkSure(a); err != nil {
+		return err
+	}
 	if a.Region != "" {
 		return p.sweep(a)
 	}
@@ -42,6 +45,23 @@ func (p *Patient) record(t *turn) error {
 		return err
 	}
 	return checkValue(f, a)
+}
+
+// checkSure says of what one can be sure: of a value that was found.
+func checkSure(a rubric.Act) error {
+	switch {
+	case a.Sure == "" && a.Of != 0:
+		return &ActError{"of", "a record names an earlier one only to say how sure you are of it", "leave it out, or add sure"}
+	case a.Sure == "":
+		return nil
+	case !slices.Contains(rubric.Sures(), a.Sure):
+		return &ActError{"sure", fmt.Sprintf("%q is none", cut(a.Sure)), strings.Join(rubric.Sures(), ", ")}
+	case a.Of < 0 || a.Of >= a.N:
+		return &ActError{"of", fmt.Sprintf("%d is no earlier act", a.Of), "the number of the act that wrote the line"}
+	case a.Region != "" || a.Value == "" || a.Value == rubric.NotExamined:
+		return &ActError{"sure", "one can be sure only of a value that was found", "leave it out here"}
+	}
+	return nil
 }
 
 // sweep is 'rest of this region normal'.

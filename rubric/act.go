@@ -40,7 +40,7 @@ type members struct{ needs, may []string }
 var kinds = map[Kind]members{
 	Examine:  {[]string{"step"}, []string{"site", "seconds", "manner"}},
 	Lift:     {[]string{"of"}, []string{"seconds"}},
-	Record:   {nil, []string{"field", "region", "site", "value", "over", "interpretation", "reason"}},
+	Record:   {nil, []string{"field", "region", "site", "value", "over", "interpretation", "reason", "sure", "of"}},
 	Ask:      {[]string{"topic"}, nil},
 	Handle:   {[]string{"how"}, nil},
 	Wait:     {[]string{"seconds"}, nil},
@@ -75,11 +75,11 @@ func (a *Act) Check() error {
 }
 
 // texts lists the text members by JSON name.
-func (a *Act) texts() [13]struct{ name, text string } {
+func (a *Act) texts() [14]struct{ name, text string } {
 	return [...]struct{ name, text string }{
 		{"step", a.Step}, {"site", a.Site}, {"manner", a.Manner}, {"field", a.Field}, {"region", a.Region},
 		{"value", a.Value}, {"interpretation", a.Interpretation}, {"reason", a.Reason}, {"topic", a.Topic},
-		{"how", a.How}, {"urgency", a.Urgency}, {"scale", a.Scale}, {"by", a.By}}
+		{"how", a.How}, {"sure", a.Sure}, {"urgency", a.Urgency}, {"scale", a.Scale}, {"by", a.By}}
 }
 
 // given lists the members that are not empty.
@@ -135,7 +135,7 @@ func (a *Act) checkNumbers() error {
 		return &MemberError{"over", fmt.Sprintf("%d is out of range", a.Over), "whole seconds from 0 to 3600"}
 	}
 	if a.Of < 0 || (a.N > 0 && a.Of >= a.N) {
-		return &MemberError{"of", fmt.Sprintf("%d is no earlier act", a.Of), "the number of the examine act that ends"}
+		return &MemberError{"of", fmt.Sprintf("%d is no earlier act", a.Of), "the number of the act that is meant"}
 	}
 	return nil
 }
@@ -148,6 +148,7 @@ func (a *Act) checkChoices() error {
 		{"manner", a.Manner, []string{"gentle", "firm"}},
 		{"interpretation", a.Interpretation, []string{"low", "normal", "high"}},
 		{"urgency", a.Urgency, urgencies},
+		{"sure", a.Sure, Sures()},
 	} {
 		if c.text != "" && !slices.Contains(c.of, c.text) {
 			return &MemberError{c.name, fmt.Sprintf("%q is not known", clip(c.text)), strings.Join(c.of, ", ")}
@@ -163,6 +164,17 @@ func (a *Act) checkChoices() error {
 		return &MemberError{"value", "a region can only be called normal", `"normal"`}
 	case strings.EqualFold(a.Value, NotExamined) && strings.TrimSpace(a.Reason) == "":
 		return &MemberError{"reason", "missing beside 'not examined'", "why it was not examined"}
+	}
+	return a.checkSure()
+}
+
+// checkSure says of what one can be sure: of a value that was found, on one line.
+func (a *Act) checkSure() error {
+	switch {
+	case a.Sure != "" && (a.Region != "" || a.Value == "" || strings.EqualFold(a.Value, NotExamined)):
+		return &MemberError{"sure", "stands beside no value that was found", "it beside the value of one field"}
+	case a.Of > 0 && a.Sure == "":
+		return &MemberError{"of", "has no meaning in a record that does not say how sure one is", "none, or sure beside it"}
 	}
 	return nil
 }

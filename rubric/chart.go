@@ -9,6 +9,7 @@ type ChartLine struct {
 	Reason         string `json:"reason,omitempty"`
 	Act            int    `json:"act"`   // the act that wrote the line
 	Swept          bool   `json:"swept"` // written by 'rest of this region normal'
+	Sure           string `json:"sure,omitempty"`
 }
 
 // Chart is the sheet as it stands after t, in the order of fields, then of the
@@ -24,7 +25,7 @@ func Chart(fields []Field, t Transcript) []ChartLine {
 		}
 		e := &s.entries[at-1]
 		a := &t[e.act].Act
-		line := ChartLine{Place: Place{s.fields[e.field].ID, s.site(e.field, int32(place))}, Value: s.value(e), Act: a.N, Swept: e.swept}
+		line := ChartLine{Place: Place{s.fields[e.field].ID, s.site(e.field, int32(place))}, Value: s.value(e), Act: a.N, Swept: e.swept, Sure: e.sure}
 		if !e.swept {
 			line.Over, line.Interpretation, line.Reason = a.Over, a.Interpretation, a.Reason
 		}
@@ -80,8 +81,13 @@ func (s *sheet) showAll(o *Outcome, pos int) {
 	}
 }
 
-// take writes a record act, of a field or of the rest of a region.
+// take writes a record act, of a field or of the rest of a region. One that only
+// states how sure somebody is writes no line.
 func (s *sheet) take(a *Act, pos int) *entry {
+	if a.States() {
+		s.state(a)
+		return nil
+	}
 	if a.Field == "" && a.Region != "" {
 		if a.Value != "normal" {
 			s.problem = append(s.problem, problem{a.Region, a.Value, int32(pos), codeNoRegion})

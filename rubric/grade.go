@@ -50,6 +50,7 @@ func Grade(r Rubric, k Key, t Transcript) Report {
 		rep.Domains = append(rep.Domains, d.domain())
 	}
 	g.verdict(can)
+	rep.Sure = g.sures()
 	return rep
 }
 

@@ -17,6 +17,10 @@ type Report struct {
 	Findings []FindingRead `json:"findings"`
 
 	Detection Detection `json:"detection"`
+
+	// Sure are the charted lines of which the student said how sure they were, in
+	// the order of fields and sites. It carries no points; none: left out.
+	Sure []SureRead `json:"sure,omitempty"`
 }
 
 // Domain is one of order, completeness, findings, vitals, handling, conclusions.
@@ -75,6 +79,18 @@ type VitalRead struct {
 	GreyHigh       Milli  `json:"grey_high"`
 	Row            string `json:"row"`
 	Measured       bool   `json:"measured"`
+}
+
+// SureRead is a charted line with how sure the student was, beside what was
+// there when it was examined. A line that was not examined, or of which nobody
+// knows what was there, is in no report.
+type SureRead struct {
+	Place
+	Value string `json:"value"` // as written; a vital that was read: the number
+	Truth string `json:"truth"`
+	Sure  string `json:"sure"` // one of Sures
+	Right bool   `json:"right"`
+	Act   int    `json:"act"` // the act that wrote the line
 }
 
 // FindingRead is an abnormal truth beside what was charted.

@@ -36,8 +36,9 @@ type entry struct {
 	swept        bool // written by 'rest of this region normal'
 	examined     bool // something had shown the field there before
 	truth        string
-	seen         int32 // position of the examine behind truth
-	contact      int32 // seconds of contact of the measuring steps until then
+	seen         int32  // position of the examine behind truth
+	contact      int32  // seconds of contact of the measuring steps until then
+	sure         string // how sure the student is of it; empty: not said
 }
 
 // problem is a record that could not be read.
@@ -152,7 +153,19 @@ func (s *sheet) record(a *Act, pos int) *entry {
 	if !sited && a.Site != "" && s.fields[f].PerSite {
 		s.problem = append(s.problem, problem{a.Field, a.Site, int32(pos), codeNoSite})
 	}
-	return s.write(entry{field: f, place: place, act: int32(pos), reading: rd, sited: sited})
+	return s.write(entry{field: f, place: place, act: int32(pos), reading: rd, sited: sited, sure: a.Sure})
+}
+
+// state notes how sure one is of a line that stands as its act wrote it.
+func (s *sheet) state(a *Act) {
+	f, ok := s.ids[a.Field]
+	if !ok {
+		return
+	}
+	place, _ := s.at(f, a.Site)
+	if e := s.on(place); e != nil && s.t[e.act].Act.N == a.Of {
+		e.sure = a.Sure
+	}
 }
 
 func (s *sheet) write(e entry) *entry {

@@ -28,7 +28,7 @@ type Act struct {
 	Site    string `json:"site,omitempty"`    // examine, record
 	Seconds int    `json:"seconds,omitempty"` // examine, lift, wait: whole seconds
 	Manner  string `json:"manner,omitempty"`  // examine: "", gentle or firm
-	Of      int    `json:"of,omitempty"`      // lift: the number of the examine act that ends
+	Of      int    `json:"of,omitempty"`      // lift: the number of the examine act that ends; record: see Act.States
 	Held    int    `json:"held,omitempty"`    // any act: seconds for which an open contact lasted by the server's clock; set by the server only
 
 	Field          string `json:"field,omitempty"`          // record
@@ -37,6 +37,7 @@ type Act struct {
 	Over           int    `json:"over,omitempty"`           // record: seconds over which a rate was counted
 	Interpretation string `json:"interpretation,omitempty"` // record of a vital: low, normal or high
 	Reason         string `json:"reason,omitempty"`         // record of NotExamined; conclude too early
+	Sure           string `json:"sure,omitempty"`           // record of a value: how sure one is, one of Sures; empty: not said. Never marked
 
 	Topic string `json:"topic,omitempty"` // ask
 	How   string `json:"how,omitempty"`   // handle
@@ -48,6 +49,21 @@ type Act struct {
 	Scale string `json:"scale,omitempty"` // rate
 	By    string `json:"by,omitempty"`    // rate: the examiner
 }
+
+// How sure a student is of a line: about 50, 75 and 95 of 100.
+const (
+	Guess  = "guess"
+	Fairly = "fairly"
+	Sure   = "sure"
+)
+
+// Sures are the values of Act.Sure, from the least to the most.
+func Sures() []string { return []string{Guess, Fairly, Sure} }
+
+// States reports whether the act only says how sure one is of a line that stands:
+// a record that names the act which wrote the line as Of. It repeats the line's
+// value and writes nothing, whatever was examined meanwhile.
+func (a *Act) States() bool { return a.Kind == Record && a.Of > 0 }
 
 // NotExamined is the value of an honest gap on the sheet.
 const NotExamined = "not examined"

@@ -11,7 +11,8 @@ CREATE TABLE drills (
     species TEXT   NOT NULL,                   -- empty: any
     started BIGINT NOT NULL,
     ended   BIGINT NOT NULL,
-    holder  TEXT   NOT NULL DEFAULT ''         -- the session that has it; another takes it over
+    holder  TEXT   NOT NULL DEFAULT '',        -- the session that has it; another takes it over
+    alternatives TEXT NOT NULL DEFAULT ''      -- how sounds are given in it besides
 );
 CREATE INDEX drills_person ON drills (person, started);
 
@@ -29,6 +30,7 @@ CREATE TABLE drill_items (
     mark     INTEGER NOT NULL,                 -- thousandths
     sure     INTEGER NOT NULL,                 -- 0: not said; else 50, 75 or 95
     acts     BYTEA   NOT NULL,                 -- the short transcript as JSON Lines, without outcomes
+    told     BYTEA   NOT NULL,                 -- JSON: what was answered, what it was and why
     why      TEXT    NOT NULL,                 -- of a void one: left, slept or stalled
     PRIMARY KEY (drill, n)
 );
@@ -39,6 +41,16 @@ CREATE TABLE forecasts (
     at         BIGINT NOT NULL,
     domains    TEXT   NOT NULL,                -- JSON: share of each domain in thousandths; {} where it was passed over
     least      TEXT   NOT NULL                 -- field@site of the finding least sure of; empty: none
+);
+
+-- Of the visits that ended before this, the debriefs have been open: nothing is
+-- asked before them. At 0 says so.
+INSERT INTO forecasts (transcript, at, domains, least) SELECT transcript, 0, '{}', '' FROM attempts WHERE state <> 'open';
+
+-- Who is not asked how sure they are while they chart.
+CREATE TABLE unasked (
+    person TEXT   NOT NULL PRIMARY KEY REFERENCES people (id),
+    since  BIGINT NOT NULL
 );
 
 -- A missed finding that was examined once more before it was told.

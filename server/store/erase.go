@@ -198,6 +198,9 @@ func (s *Store) erase(tx *gorm.DB, id string) error {
 			return err
 		}
 	}
+	if err := eraseDrills(tx, id); err != nil {
+		return err
+	}
 	return eraseReasons(tx, id)
 }
 

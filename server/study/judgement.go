@@ -1,6 +1,7 @@
 package study
 
 import (
+	"slices"
 	"strings"
 	"time"
 
@@ -130,3 +131,9 @@ var percents = map[string]int{"guess": 50, "fairly": 75, "sure": 95}
 // Percent is how often somebody is right, of 100, who is as sure as said and
 // judges that well; 0: nothing was said.
 func Percent(sure string) int { return percents[sure] }
+
+// InTime puts judgements into the order in which they were made. Those of one
+// moment stay as they stand.
+func InTime(list []Judgement) {
+	slices.SortStableFunc(list, func(a, b Judgement) int { return a.At.Compare(b.At) })
+}

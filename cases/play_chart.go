@@ -162,23 +162,39 @@ func (p *Patient) ask(t *turn) error {
 // hint names the stretches of the animal where nothing was examined yet. It
 // tells nothing about this patient.
 func (p *Patient) hint(t *turn) error {
-	seen := map[string]bool{}
-	for i, s := range p.cat.Steps {
-		if r := p.cat.Region(s.Region); r != nil && t.s.has(i) {
+	t.out.Answer = p.hinted(t.s, func(string) bool { return false })
+	return nil
+}
+
+// hinted is a hint, without the stages of whose regions all are held back.
+func (p *Patient) hinted(s *state, held func(region string) bool) string {
+	seen, open := map[string]bool{}, map[string]bool{}
+	for i, step := range p.cat.Steps {
+		if r := p.cat.Region(step.Region); r != nil && s.has(i) {
 			seen[r.Stage] = true
 		}
 	}
+	for _, r := range p.cat.Regions {
+		open[r.Stage] = open[r.Stage] || !held(r.ID)
+	}
 	var left []string
+	quiet := false
 	for _, st := range p.cat.Stages {
-		if !seen[st.ID] {
+		switch {
+		case seen[st.ID]:
+		case open[st.ID]:
 			left = append(left, st.Label)
+		default:
+			quiet = true
 		}
 	}
-	t.out.Answer = "Something has been examined everywhere. Compare both sides, and look for blank lines on the sheet."
-	if len(left) > 0 {
-		t.out.Answer = "Not examined yet: " + strings.Join(left, ", ") + "."
+	switch {
+	case len(left) > 0:
+		return "Not examined yet: " + strings.Join(left, ", ") + "."
+	case quiet:
+		return "Of the rest no hint is given."
 	}
-	return nil
+	return "Something has been examined everywhere. Compare both sides, and look for blank lines on the sheet."
 }
 
 // conclude ends the visit.

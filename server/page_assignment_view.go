@@ -264,7 +264,7 @@ func (s *Server) poolWords(st *standing) (out []string) {
 		if easy == nil || middling(easy)-middling(hard) <= trial.MostWidth {
 			continue
 		}
-		out = append(out, fmt.Sprintf("The cases of patient %d are not equally hard among each other: the same middling student earns %s with %s and %s with %s. Which of them one draws would matter by %s points.",
+		out = append(out, fmt.Sprintf("The cases of patient %d are not equally hard among each other: a simulated student of the middle level earns %s with %s and %s with %s. Which of them one draws would matter by %s points.",
 			i+1, points1(middling(easy)), s.nameIn(st, easy), points1(middling(hard)), s.nameIn(st, hard), points1(middling(easy)-middling(hard))))
 	}
 	return out

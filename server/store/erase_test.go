@@ -61,6 +61,8 @@ func somebody(t *testing.T, s *storetest.Store) (store.Person, store.Attempt, st
 	require.NoError(t, err)
 	require.NoError(t, s.SaveReport(ctx, visit.Transcript, store.Report{Engine: "e", Total: 700, Packed: store.Hidden(`{"gap":"` + zqWords + `"}`)}))
 	require.NoError(t, s.AskReview(ctx, visit.Transcript, "x", p.ID, zqWords, store.Note{Deed: "ask"}))
+	require.NoError(t, s.SaveLook(ctx, store.Look{Transcript: visit.Transcript, Place: "mm.colour", Value: zqWords}))
+	require.NoError(t, s.MakePlan(ctx, p.ID, visit.Transcript, zqWords))
 	return p, visit, turn
 }
 

@@ -52,7 +52,15 @@ const (
 // handling (reassure) and waiting (wait 60). A semicolon parts several. The
 // acts name only ids of the catalogue; they are not numbered. A line that can
 // mean two things, or none, is a LineError.
-func (c *Catalogue) ReadLine(text string) ([]rubric.Act, error) {
+func (c *Catalogue) ReadLine(text string) ([]rubric.Act, error) { return c.readLine(text, false) }
+
+// ReadUnplaced is ReadLine where the places on the drawing of the trunk have no
+// names. A step that has some is typed without a place and becomes an examine act
+// without a site, which is not done until the place has been shown; a line that
+// names one is a LineError.
+func (c *Catalogue) ReadUnplaced(text string) ([]rubric.Act, error) { return c.readLine(text, true) }
+
+func (c *Catalogue) readLine(text string, unplaced bool) ([]rubric.Act, error) {
 	if len(text) > maxLine {
 		return nil, &LineError{Problem: fmt.Sprintf("the line is %d bytes long; at most %d are read", len(text), maxLine)}
 	}
@@ -65,7 +73,7 @@ func (c *Catalogue) ReadLine(text string) ([]rubric.Act, error) {
 		if strings.TrimSpace(part) == "" {
 			continue
 		}
-		got, err := c.readPart(strings.TrimSpace(part))
+		got, err := c.readPart(strings.TrimSpace(part), unplaced)
 		if err != nil {
 			return nil, err
 		}
@@ -83,6 +91,8 @@ type line struct {
 	v    *vocabulary
 	text string   // as typed
 	w    []string // its words
+
+	unplaced bool // the places on the drawing of the trunk have no names
 
 	readings [][]rubric.Act
 	failures []failure
@@ -119,8 +129,8 @@ var commands = map[string]func(*line) ([]rubric.Act, error){
 	"clear": (*line).clear,
 }
 
-func (c *Catalogue) readPart(text string) ([]rubric.Act, error) {
-	l := &line{c: c, v: c.words(), text: text, w: wordsOf(text)}
+func (c *Catalogue) readPart(text string, unplaced bool) ([]rubric.Act, error) {
+	l := &line{c: c, v: c.words(), text: text, w: wordsOf(text), unplaced: unplaced}
 	if len(l.w) == 0 {
 		return nil, &LineError{Problem: fmt.Sprintf("%q holds no word", clip(text, 40))}
 	}

@@ -145,6 +145,10 @@ func (l *line) stepsBy(verb string, w []string, site string) []*Step {
 
 // examine accepts the step at the site, or says which sites it has.
 func (l *line) examine(s *Step, site, manner string, held, got int) {
+	if l.unplaced && len(s.At) > 0 {
+		l.unnamed(s, site, manner, held)
+		return
+	}
 	sites, ok := pick(s.Sites, site)
 	if !ok {
 		e := &LineError{Understood: l.c.stepName(s.ID), Problem: "say where", Nearest: slices.Clone(s.Sites)}
@@ -162,6 +166,16 @@ func (l *line) examine(s *Step, site, manner string, held, got int) {
 		acts = append(acts, rubric.Act{Kind: rubric.Examine, Step: s.ID, Site: where, Manner: manner, Seconds: held})
 	}
 	l.accept(acts...)
+}
+
+// unnamed accepts the step without a place, which is still to be shown.
+func (l *line) unnamed(s *Step, site, manner string, held int) {
+	if site == "" {
+		l.accept(rubric.Act{Kind: rubric.Examine, Step: s.ID, Manner: manner, Seconds: held})
+		return
+	}
+	l.fail(len(l.w), &LineError{Understood: s.Label,
+		Problem: "its places have no names here; type it without one, then show the place on the drawing by pointer or by arrow keys"})
 }
 
 // pick chooses the sites that a word means among those there are: the one, all

@@ -230,3 +230,35 @@ func TestEverythingCanBeTyped(t *testing.T) {
 		}
 	}
 }
+
+// Where places have no names, the steps that have some on the drawing are taken
+// without one and never with one; every other line reads as it does elsewhere.
+func TestReadUnplaced(t *testing.T) {
+	c := dog(t)
+	const refused = "its places have no names here"
+	for line, want := range map[string]string{
+		"auscultate heart":             `[{"n":0,"kind":"examine","step":"heart.auscultate"}]`,
+		"listen to lungs 20 s":         `[{"n":0,"kind":"examine","step":"lungs.auscultate","seconds":20}]`,
+		"auscultate left apex":         refused,
+		"auscultate heart right apex":  refused,
+		"listen to lungs all":          refused,
+		"percuss chest left dorsal":    refused,
+		"weigh; auscultate left apex":  refused,
+		"palpate abdomen caudal":       `[{"n":0,"kind":"examine","step":"abdomen.palpate","site":"caudal"}]`,
+		"otoscopy left ear":            `[{"n":0,"kind":"examine","step":"ears.otoscopy","site":"left"}]`,
+		"murmur 3 left apex":           `[{"n":0,"kind":"record","field":"heart.murmur","site":"left apex","value":"3"}]`,
+		"auscultate heart left dorsal": refused,
+	} {
+		acts, err := c.ReadUnplaced(line)
+		if want == refused {
+			require.ErrorIs(t, err, ErrLine, line)
+			require.ErrorContains(t, err, refused, line)
+			require.NotContains(t, err.Error(), "perhaps", line)
+			continue
+		}
+		require.NoError(t, err, line)
+		got, err := json.Marshal(acts)
+		require.NoError(t, err)
+		require.JSONEq(t, want, string(got), line)
+	}
+}

@@ -1,7 +1,11 @@
 package server
 
 import (
+	"slices"
+	"strings"
+
 	"dewclaw/server/auth"
+	"dewclaw/server/exam"
 	"dewclaw/server/face"
 
 	"github.com/gin-gonic/gin"
@@ -63,10 +67,14 @@ func (s *Server) apiLine(c *gin.Context) error {
 		return invalid("/text", "add ?text= and the line, such as ?text=auscultate+left+apex")
 	}
 	near := c.Query("near")
-	if near != nearAll && near != nearUnplaced && near != nearNone {
-		return invalid("/near", "leave it out, or one of unplaced, none")
+	if near != nearAll && near != nearNone {
+		return invalid("/near", "leave it out, or none")
 	}
-	acts, err := s.line(c.Param("species"), text, near)
+	places := c.Query("places")
+	if places != "" && !slices.Contains(exam.Places, places) {
+		return invalid("/places", "leave it out, or one of "+strings.Join(exam.Places, ", "))
+	}
+	acts, err := s.line(c.Param("species"), text, near, places)
 	if err != nil {
 		return err
 	}

@@ -37,21 +37,28 @@ func (s *Server) catalogue(species string) (*face.Catalogue, error) {
 
 // How much a refused line says of what could have been meant.
 const (
-	nearAll      = ""         // everything that is near
-	nearUnplaced = "unplaced" // no places of a step or of a line
-	nearNone     = "none"     // nothing: the sheet is to be known by heart
+	nearAll  = ""     // everything that is near
+	nearNone = "none" // nothing: the sheet is to be known by heart
 )
 
-// line reads a typed line into acts, without doing them.
-func (s *Server) line(species, text, near string) ([]rubric.Act, error) {
+// unlabelled is the way of exam.Places in which the places have no names.
+const unlabelled = "unlabelled"
+
+// line reads a typed line into acts, without doing them. Where places are
+// exam's unlabelled, those on the drawing are neither read nor told by name.
+func (s *Server) line(species, text, near, places string) ([]rubric.Act, error) {
 	cat := s.library.Catalogue(species)
 	if cat == nil {
 		return nil, ErrMissing
 	}
-	acts, err := cat.ReadLine(text)
+	read := cat.ReadLine
+	if places == unlabelled {
+		read = cat.ReadUnplaced
+	}
+	acts, err := read(text)
 	var bad *cases.LineError
 	if errors.As(err, &bad) {
-		if near == nearNone || near == nearUnplaced && bad.Problem == sayWhere {
+		if near == nearNone || places == unlabelled && bad.Problem == sayWhere {
 			bad = &cases.LineError{Understood: bad.Understood, Problem: bad.Problem}
 		}
 		return nil, &Fault{Kind: ErrInvalid, Text: "This line cannot be read. Nothing was changed.",

@@ -190,7 +190,17 @@ func (b *browser) lookUp(a store.Assignment) {
 	b.press("br")
 	b.says("[data-sheet]", "Mentation")
 	b.saved()
-	b.line("auscultate left apex")
+	b.fill("#typed", "auscultate left apex"+kb.Enter)
+	b.says("[data-typed-answer]", "its places have no names here")
+	b.run(`document.querySelector("#typed").value = ""`)
+	step := "heart.auscultate"
+	b.fill("#typed", "auscultate heart"+kb.Enter)
+	b.says("[data-typed-answer]", "Listen to the heart: show the place on the drawing.")
+	b.until(`document.activeElement.className === "chest-pad"`)
+	b.carry(step, spot(b.t, "dog", step, "left apex").Point, false)
+	b.press(kb.Enter)
+	b.says(pad(step), "The chest piece lies on the animal.")
+	b.saved()
 	b.until(`document.querySelector("[data-finds] h3")`)
 	for _, part := range []string{"[data-finds]", "[data-bench]", "[data-chart]", "[data-typed-answer]", ".places"} {
 		require.NotContains(b.t, b.value(fmt.Sprintf(`document.querySelector(%q)?.innerText`, part)), "apex", part)

@@ -132,21 +132,30 @@ func TestNotReachedIsToldFromLeftOut(t *testing.T) {
 func TestARefusedLineNamesNoMoreThanIsAskedFor(t *testing.T) {
 	sc := newSchool(t)
 	c := sc.at("student")
-	detail := func(text, near string) string {
-		q := url.Values{"text": {text}}
-		if near != "" {
-			q.Set("near", near)
-		}
-		p := c.get("/api/v1/catalogue/dog/line?"+q.Encode()).problem(http.StatusUnprocessableEntity, "invalid")
+	const asked = "/api/v1/catalogue/dog/line?"
+	detail := func(text, near, places string) string {
+		q := url.Values{"text": {text}, "near": {near}, "places": {places}}
+		p := c.get(asked+q.Encode()).problem(http.StatusUnprocessableEntity, "invalid")
 		return p.Errors[0].Detail
 	}
-	require.Contains(t, detail("auscultate heart", ""), "left apex")
-	require.NotContains(t, detail("auscultate heart", nearUnplaced), "left apex")
-	require.NotContains(t, detail("auscultate heart", nearNone), "left apex")
-	require.Contains(t, detail("mentation loud", nearUnplaced), "perhaps")
-	require.NotContains(t, detail("mentation loud", nearNone), "perhaps")
-	require.Contains(t, detail("mentation loud", nearNone), "loud")
-	c.get("/api/v1/catalogue/dog/line?text=HR+80&near=far").problem(http.StatusUnprocessableEntity, "invalid")
+	require.Contains(t, detail("auscultate heart", "", ""), "left apex")
+	require.Contains(t, detail("auscultate heart", "", "labelled"), "left apex")
+	require.NotContains(t, detail("auscultate heart", nearNone, ""), "left apex")
+	require.NotContains(t, detail("murmur 3", "", unlabelled), "left apex")
+	require.Contains(t, detail("mentation loud", "", unlabelled), "perhaps")
+	require.NotContains(t, detail("mentation loud", nearNone, ""), "perhaps")
+	require.Contains(t, detail("mentation loud", nearNone, ""), "loud")
+	c.get(asked+"text=HR+80&near=far").problem(http.StatusUnprocessableEntity, "invalid")
+	c.get(asked+"text=HR+80&places=hidden").problem(http.StatusUnprocessableEntity, "invalid")
+
+	// A place without a name is shown, whatever the refusal may say.
+	for _, near := range []string{nearAll, nearNone} {
+		require.Equal(t, "Listen to the heart: its places have no names here; type it without one, then show the place on the drawing by pointer or by arrow keys",
+			detail("auscultate left apex", near, unlabelled))
+	}
+	var got lineAnswer
+	c.get(asked + "text=auscultate+heart&places=unlabelled").is(http.StatusOK).into(&got)
+	require.Equal(t, []sentAct{{Kind: "examine", Step: "heart.auscultate"}}, got.Acts)
 }
 
 // The room is told what its sheet may show; it has no list of open lines then.

@@ -63,7 +63,7 @@ func Sures() []string { return []string{Guess, Fairly, Sure} }
 // States reports whether the act only says how sure one is of a line that stands:
 // a record that names the act which wrote the line as Of. It repeats the line's
 // value and writes nothing, whatever was examined meanwhile.
-func (a *Act) States() bool { return a.Kind == Record && a.Of > 0 }
+func (a *Act) States() bool { return a.Kind == Record && a.Of > 0 && a.Sure != "" }
 
 // NotExamined is the value of an honest gap on the sheet.
 const NotExamined = "not examined"

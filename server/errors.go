@@ -32,6 +32,7 @@ var (
 	ErrElsewhere = errors.New("another browser is in the room")
 	ErrPaused    = errors.New("the sitting is paused")
 	ErrNotNow    = errors.New("not at this time")
+	ErrPart      = errors.New("no such part of a medium")
 	ErrSlow      = errors.New("too many tries")
 	ErrBusy      = errors.New("cannot be done now")
 )
@@ -66,6 +67,7 @@ var statuses = []statusRow{
 	{ErrElsewhere, http.StatusConflict, "elsewhere", "Open in another window", "This sitting was opened in another window or on another device, which took over. Take it back there, or here from the page of the sitting."},
 	{ErrPaused, http.StatusConflict, "paused", "The sitting stands still", "This sitting is paused; its clock stands still. Nothing is lost. Go on when it is resumed."},
 	{ErrNotNow, http.StatusConflict, "not-now", "Not at this time", "This cannot be done at this time."},
+	{ErrPart, http.StatusRequestedRangeNotSatisfiable, "part", "No such part", "This medium has no such part. Content-Range says how many bytes it has; ask for some of them, or leave Range out."},
 	{ErrSlow, http.StatusTooManyRequests, "slow", "Too many tries", "Wait a little, then try again."},
 	{ErrBusy, http.StatusServiceUnavailable, "busy", "Not now", "Try again in a moment. What was acknowledged is kept."},
 }

@@ -67,7 +67,8 @@ func (s *Server) serveMedium(c *gin.Context, what medium) error {
 
 // serveClip answers with the same bytes at every request, so that a player may
 // ask for a part. It sets no ETag and no time: both would tell one clip from
-// another.
+// another. A part that there is not is an error like every other, and says how
+// long the clip is (RFC 9110, 15.5.17).
 func (s *Server) serveClip(c *gin.Context, m clip) error {
 	if !slices.Contains(mediaTypes, m.kind) {
 		return fmt.Errorf("medium: the media type %q is not served", m.kind)
@@ -76,18 +77,40 @@ func (s *Server) serveClip(c *gin.Context, m clip) error {
 	if m.kind == mediaSVG {
 		c.Header("Content-Security-Policy", drawnPolicy)
 	}
-	http.ServeContent(unstored{c.Writer}, c.Request, "", time.Time{}, bytes.NewReader(m.body))
+	w := &unstored{ResponseWriter: c.Writer}
+	http.ServeContent(w, c.Request, "", time.Time{}, bytes.NewReader(m.body))
+	if w.refused {
+		c.Header("Content-Range", fmt.Sprintf("bytes */%d", len(m.body)))
+		return ErrPart
+	}
 	return nil
 }
 
-// unstored keeps no-store where http.ServeContent takes it away: it drops
-// Cache-Control from its errors.
-type unstored struct{ gin.ResponseWriter }
+// unstored keeps no-store where http.ServeContent takes it away, which drops
+// Cache-Control from its errors, and keeps its plain words for a part that there
+// is not to itself.
+type unstored struct {
+	gin.ResponseWriter
+	refused bool
+}
 
-// WriteHeader sends the headers.
-func (w unstored) WriteHeader(status int) {
+// WriteHeader sends the headers, unless the part was refused.
+func (w *unstored) WriteHeader(status int) {
 	w.Header().Set("Cache-Control", "no-store")
-	w.ResponseWriter.WriteHeader(status)
+	if status != http.StatusRequestedRangeNotSatisfiable {
+		w.ResponseWriter.WriteHeader(status)
+		return
+	}
+	w.refused = true
+	w.Header().Del("Content-Type") // of the plain words
+}
+
+// Write sends a part of the body, unless the part was refused.
+func (w *unstored) Write(b []byte) (int, error) {
+	if w.refused {
+		return len(b), nil
+	}
+	return w.ResponseWriter.Write(b)
 }
 
 // medium is the clip of one act: its media type and its bytes, which are shared.

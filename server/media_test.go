@@ -3,6 +3,7 @@ package server
 import (
 	"bytes"
 	"encoding/binary"
+	"encoding/json"
 	"fmt"
 	"io"
 	"maps"
@@ -93,6 +94,7 @@ func TestMediaOverHTTP(t *testing.T) {
 		"open end":             {"GET", sound, map[string]string{"Range": fmt.Sprintf("bytes=%d-", size-5)}, 206, whole[size-5:]},
 		"reaches over the end": {"GET", sound, map[string]string{"Range": fmt.Sprintf("bytes=%d-%d", size-5, size+99)}, 206, whole[size-5:]},
 		"beyond the end":       {"GET", sound, map[string]string{"Range": fmt.Sprintf("bytes=%d-", size)}, 416, nil},
+		"head beyond the end":  {"HEAD", sound, map[string]string{"Range": fmt.Sprintf("bytes=%d-", size)}, 416, nil},
 		"nonsense":             {"GET", sound, map[string]string{"Range": "bytes=9-1"}, 416, nil},
 		"if-range, a tag":      {"GET", sound, map[string]string{"Range": "bytes=0-9", "If-Range": `"made-up"`}, 200, whole},
 		"if-range, a time":     {"GET", sound, map[string]string{"Range": "bytes=0-9", "If-Range": "Wed, 25 Nov 2026 09:00:00 GMT"}, 200, whole},
@@ -122,10 +124,15 @@ func TestMediaOverHTTP(t *testing.T) {
 			require.EqualValues(t, size, got.ContentLength, name)
 			require.Equal(t, "audio/wav", got.Header.Get("Content-Type"), name)
 		case 416:
-			if name == "nonsense" {
-				break // no range, so there is nothing to say of it
-			}
 			require.Equal(t, fmt.Sprintf("bytes */%d", size), got.Header.Get("Content-Range"), name)
+			require.Equal(t, "application/problem+json", got.Header.Get("Content-Type"), name)
+			if row.method == "HEAD" {
+				require.Empty(t, body, name)
+				break
+			}
+			var p problem
+			require.NoError(t, json.Unmarshal(body, &p), name)
+			require.Equal(t, []any{416, "urn:dewclaw:problem:part", "No such part"}, []any{p.Status, p.Type, p.Title}, name)
 		}
 	}
 	require.Len(t, sc.s.media.kept, 1, "every range is a part of one clip")

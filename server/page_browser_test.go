@@ -82,6 +82,7 @@ func TestStudentExaminesAHealthyDog(t *testing.T) {
 	b.click("[data-typed-answer] button")
 	b.saved()
 	b.says("[data-sheet]", "96")
+	b.says("[data-sheet] .entry .unseen", ". Change")
 	b.reload(visit)
 	b.loseConnection(visit)
 	b.shot("room-charted")

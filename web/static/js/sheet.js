@@ -54,7 +54,7 @@ export function sheet(host, room) {
   const row = (i) => h("li", { class: i.value === "not examined" ? "gap" : "" },
     h("button", { type: "button", class: "plainly entry", onclick: () => room.correct(i) },
       h("span", { class: "entry-name" }, cat.fieldLabel(i.field), places(i)),
-      h("span", { class: "entry-value figures" }, cat.shown(i), i.interpretation && h("i", {}, " ", i.interpretation), i.waiting && h("span", { class: "soft" }, " · kept here")), h("span", { class: "unseen" }, ". Correct")));
+      h("span", { class: "entry-value figures" }, cat.shown(i), i.interpretation && h("i", {}, " ", i.interpretation), i.waiting && h("span", { class: "soft" }, " · kept here")), h("span", { class: "unseen" }, ". Change")));
   const brief = (items) => {
     const fields = new Set(items.map((i) => i.field)).size;
     return fields > 3 ? `${items.length} lines open` : `open: ${names(items)}`;

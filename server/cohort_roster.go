@@ -105,9 +105,9 @@ func rosterFault(err error) error {
 	case errors.Is(err, roster.ErrEmpty):
 		text = "The file has no header row with rows below it."
 	case errors.Is(err, roster.ErrNotTable):
-		text = "This is neither a CSV nor an XLSX file that can be read. Save the list as CSV (UTF-8) or as an Excel workbook (.xlsx) without a password, and of at most 64 MB unpacked."
+		text = "This is neither a CSV nor an XLSX file that can be read. Save the list as CSV (UTF-8) or as a spreadsheet (.xlsx) without a password, and of at most 64 MB unpacked."
 	default:
-		text = "The file cannot be read as a list of people. Save it as CSV (UTF-8) or as an Excel workbook (.xlsx)."
+		text = "The file cannot be read as a list of people. Save it as CSV (UTF-8) or as a spreadsheet (.xlsx)."
 	}
 	return &Fault{Kind: ErrInvalid, Text: text, Fields: []FieldProblem{{"/file", text}}, Cause: err}
 }

@@ -244,7 +244,7 @@ func TestBadRosters(t *testing.T) {
 		told string
 	}{
 		"nothing":   {nil, "no header row"},
-		"an image":  {[]byte("\x89PNG\r\n\x1a\n\x00\x00"), "neither a CSV nor an XLSX"},
+		"an image":  {[]byte("\x89PNG\r\n\x1a\n\x00\x00"), "as a spreadsheet (.xlsx) without a password"},
 		"columns":   {[]byte("colour,shape\nred,round\n"), "The first row must name the columns. Not found: number or login; name, or family and given"},
 		"a bomb":    {bomb(t, book.Bytes()), "neither a CSV nor an XLSX"},
 		"too many":  {[]byte("number,name\n" + strings.Repeat("1,x\n", 20_001)), "more than 20000 rows"},

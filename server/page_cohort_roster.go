@@ -212,7 +212,7 @@ func (s *Server) readRosterFile(c *gin.Context) error {
 	case errors.As(err, &large):
 		return &Fault{Kind: ErrLarge, Cause: err}
 	case err != nil:
-		return invalid("/file", "Choose a file: a CSV or an Excel workbook (.xlsx).")
+		return invalid("/file", "Choose a file: a CSV or a spreadsheet (.xlsx).")
 	}
 	f, err := file.Open()
 	if err != nil {

@@ -49,7 +49,8 @@ const (
 
 // ReadLine reads a typed line into acts: manoeuvres (auscultate left apex),
 // entries (HR 24x4, MM pink, R popl LN 2 cm firm), questions (ask appetite),
-// handling (reassure) and waiting (wait 60). A semicolon parts several. The
+// handling (reassure) and waiting (wait 60). A semicolon parts several. Behind an
+// entry ?, ~ or ! says how sure one is: a guess, fairly sure, sure. The
 // acts name only ids of the catalogue; they are not numbered. A line that can
 // mean two things, or none, is a LineError.
 func (c *Catalogue) ReadLine(text string) ([]rubric.Act, error) { return c.readLine(text, false) }
@@ -73,7 +74,7 @@ func (c *Catalogue) readLine(text string, unplaced bool) ([]rubric.Act, error) {
 		if strings.TrimSpace(part) == "" {
 			continue
 		}
-		got, err := c.readPart(strings.TrimSpace(part), unplaced)
+		got, err := c.readSure(strings.TrimSpace(part), unplaced)
 		if err != nil {
 			return nil, err
 		}

@@ -31,8 +31,8 @@ func (s *Server) act(ctx context.Context, v visitor, id string, after int, retry
 	if err != nil {
 		return face.Answer{}, err
 	}
-	if act.Kind == rubric.Hint && l.row.Purpose == forSitting {
-		return face.Answer{}, &Fault{Kind: ErrNotNow, Text: "There are no hints in a sitting. Nothing was done."}
+	if err := l.notHere(act); err != nil {
+		return face.Answer{}, err
 	}
 	request, err := json.Marshal(act)
 	if err != nil {
@@ -70,6 +70,9 @@ func (s *Server) doAct(ctx context.Context, l *live, next store.NewAct, act rubr
 	}
 	now := s.now().UTC()
 	act.N = next.N
+	if err := l.sureOf(act); err != nil {
+		return face.Answer{}, err
+	}
 	if err := l.clockContact(&act, l.held(now)); err != nil {
 		return face.Answer{}, err
 	}
@@ -96,6 +99,31 @@ func (s *Server) doAct(ctx context.Context, l *live, next store.NewAct, act rubr
 		}
 	}
 	return l.answer(next.N), nil
+}
+
+// notHere refuses what belongs to practice alone.
+func (l *live) notHere(act rubric.Act) error {
+	switch {
+	case act.Kind == rubric.Hint && l.row.Purpose == forSitting:
+		return &Fault{Kind: ErrNotNow, Text: "There are no hints in a sitting. Nothing was done."}
+	case act.Sure != "" && l.row.Purpose != "":
+		return &Fault{Kind: ErrNotNow, Text: "How sure you are is asked in practice only. Nothing was charted; write the line without it."}
+	}
+	return nil
+}
+
+// sureOf refuses an act that says how sure somebody is of a line that does not
+// stand so. The caller holds l.mu.
+func (l *live) sureOf(act rubric.Act) error {
+	if !act.States() {
+		return nil
+	}
+	for _, line := range rubric.Chart(l.fields, l.entries) {
+		if line.Field == act.Field && line.Site == act.Site && line.Act == act.Of && line.Value == act.Value {
+			return nil
+		}
+	}
+	return invalid("/act/of", "no line of this value was written by that act, or it was changed since; send the number and the value of the line as it stands")
 }
 
 // notAppended settles an act whose number somebody else, or an earlier try of

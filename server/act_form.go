@@ -34,6 +34,7 @@ type sentAct struct {
 	Over           int            `json:"over,omitempty"`
 	Interpretation string         `json:"interpretation,omitempty"`
 	Reason         string         `json:"reason,omitempty"`
+	Sure           string         `json:"sure,omitempty"`
 	Topic          string         `json:"topic,omitempty"`
 	How            string         `json:"how,omitempty"`
 	Problems       []string       `json:"problems,omitempty"`
@@ -44,7 +45,7 @@ type sentAct struct {
 // act is the form as the engine's act.
 func (f sentAct) act() rubric.Act {
 	a := rubric.Act{Kind: rubric.Kind(f.Kind), Step: f.Step, Site: f.Site, Seconds: f.Seconds, Manner: f.Manner, Of: f.Of,
-		Field: f.Field, Region: f.Region, Value: f.Value, Over: f.Over, Interpretation: f.Interpretation, Reason: f.Reason,
+		Field: f.Field, Region: f.Region, Value: f.Value, Over: f.Over, Interpretation: f.Interpretation, Reason: f.Reason, Sure: f.Sure,
 		Topic: f.Topic, How: f.How, Problems: f.Problems, Urgency: f.Urgency}
 	if f.Report != nil {
 		a.Report = &rubric.Handover{Situation: f.Report.Situation, Background: f.Report.Background,
@@ -59,7 +60,7 @@ func (f sentAct) act() rubric.Act {
 // sendable is an act as it can be sent.
 func sendable(a rubric.Act) sentAct {
 	return sentAct{Kind: string(a.Kind), Step: a.Step, Site: a.Site, Seconds: a.Seconds, Manner: a.Manner, Of: a.Of,
-		Field: a.Field, Region: a.Region, Value: a.Value, Over: a.Over, Interpretation: a.Interpretation, Reason: a.Reason,
+		Field: a.Field, Region: a.Region, Value: a.Value, Over: a.Over, Interpretation: a.Interpretation, Reason: a.Reason, Sure: a.Sure,
 		Topic: a.Topic, How: a.How, Problems: a.Problems, Urgency: a.Urgency, Report: faceHandover(a.Report)}
 }
 
@@ -92,13 +93,14 @@ var members = []member{
 	{"site", []rubric.Kind{rubric.Examine, rubric.Record}, func(a rubric.Act) bool { return a.Site != "" }},
 	{"seconds", []rubric.Kind{rubric.Lift, rubric.Wait}, func(a rubric.Act) bool { return a.Seconds != 0 }},
 	{"manner", []rubric.Kind{rubric.Examine}, func(a rubric.Act) bool { return a.Manner != "" }},
-	{"of", []rubric.Kind{rubric.Lift}, func(a rubric.Act) bool { return a.Of != 0 }},
+	{"of", []rubric.Kind{rubric.Lift, rubric.Record}, func(a rubric.Act) bool { return a.Of != 0 }},
 	{"field", []rubric.Kind{rubric.Record}, func(a rubric.Act) bool { return a.Field != "" }},
 	{"region", []rubric.Kind{rubric.Record}, func(a rubric.Act) bool { return a.Region != "" }},
 	{"value", []rubric.Kind{rubric.Record}, func(a rubric.Act) bool { return a.Value != "" }},
 	{"over", []rubric.Kind{rubric.Record}, func(a rubric.Act) bool { return a.Over != 0 }},
 	{"interpretation", []rubric.Kind{rubric.Record}, func(a rubric.Act) bool { return a.Interpretation != "" }},
 	{"reason", []rubric.Kind{rubric.Record, rubric.Conclude}, func(a rubric.Act) bool { return a.Reason != "" }},
+	{"sure", []rubric.Kind{rubric.Record}, func(a rubric.Act) bool { return a.Sure != "" }},
 	{"topic", []rubric.Kind{rubric.Ask}, func(a rubric.Act) bool { return a.Topic != "" }},
 	{"how", []rubric.Kind{rubric.Handle}, func(a rubric.Act) bool { return a.How != "" }},
 	{"problems", []rubric.Kind{rubric.Conclude}, func(a rubric.Act) bool { return len(a.Problems) > 0 }},

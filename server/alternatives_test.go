@@ -200,7 +200,7 @@ func TestWordsOfSoundsAreToldAfterwards(t *testing.T) {
 	v.finish()
 	words := heardWords(v.state())
 	require.NotEmpty(t, words)
-	page := sc.browser("student").get("/visits/" + v.id + "/debrief").is(http.StatusOK).body
+	page := sc.browser("student").get("/visits/" + v.onward().id + "/debrief").is(http.StatusOK).body
 	require.Contains(t, string(page), "Heard: "+words[0])
 	sc.as("student2").get(v.path("")).problem(http.StatusNotFound, "missing")
 	require.NotContains(t, string(v.get("/api/v1/attempts").body), words[0])

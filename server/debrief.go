@@ -70,6 +70,11 @@ func (s *Server) debrief(ctx context.Context, who face.Person, row store.Attempt
 	if auth.May(auth.Role(who.Role), auth.SeeTruth) {
 		out.Title = k.Title
 	}
+	if row.Person == who.ID {
+		if err := s.tellSure(ctx, &out, row, m.report, l.cat, words); err != nil {
+			return face.Report{}, err
+		}
+	}
 	out.Walk.Order = stagesOf(m.scheme, out.Walk.Nearest)
 	out.Rubric, out.PassMark = m.scheme.Title, face.Points(m.scheme.Pass)
 	out.Person, err = s.ownerOf(ctx, row)

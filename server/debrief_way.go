@@ -12,17 +12,18 @@ import (
 )
 
 // station is a page that a student meets between an own practice visit and its
-// debrief. Each has a button that passes over it.
+// debrief. Each has a button that passes over it, which does what pass does.
 type station struct {
 	path    string // below /visits/:id/
 	applies func(*Server, context.Context, store.Attempt) (bool, error)
 	done    func(*Server, context.Context, store.Attempt) (bool, error) // passed over is done too
+	pass    func(*Server, context.Context, store.Attempt) error
 }
 
 // stations is the way to a debrief, in order. One page more is a row.
 func stations() []station {
 	return []station{
-		{"forecast", always, (*Server).forecastDone},
+		{"forecast", always, (*Server).forecastDone, (*Server).passForecast},
 	}
 }
 
@@ -69,6 +70,26 @@ func (s *Server) leadBefore(c *gin.Context, id string) (bool, error) {
 		return false, err
 	}
 	return true, s.redirect(c, path)
+}
+
+// passWay passes over all that is not done yet: for a visit that nobody made by hand.
+func (s *Server) passWay(ctx context.Context, row store.Attempt) error {
+	for _, st := range stations() {
+		if done, err := st.done(s, ctx, row); err != nil || done {
+			if err != nil {
+				return err
+			}
+			continue
+		}
+		if err := st.pass(s, ctx, row); err != nil {
+			return fmt.Errorf("pass over %s: %w", st.path, err)
+		}
+	}
+	return nil
+}
+
+func (s *Server) passForecast(ctx context.Context, row store.Attempt) error {
+	return s.store.SaveForecast(ctx, store.Forecast{Transcript: row.Transcript})
 }
 
 // forecastDone reports whether what to expect was said or passed over.

@@ -304,3 +304,12 @@ func (v *visit) finish() face.Report {
 	v.get(v.path("/report")).is(http.StatusOK).into(&r)
 	return r
 }
+
+// onward passes over what stands before the visit's debrief.
+func (v *visit) onward() *visit {
+	v.sc.t.Helper()
+	row, err := v.sc.s.store.Attempt(context.Background(), v.id)
+	require.NoError(v.sc.t, err)
+	require.NoError(v.sc.t, v.sc.s.passWay(context.Background(), row))
+	return v
+}

@@ -105,6 +105,7 @@ func TestOtherWaysOfLooking(t *testing.T) {
 	b.media()
 	_, err := b.server.finish(b.ctx, b.who, visit)
 	require.NoError(t, err)
+	b.onward(visit)
 	b.open("/visits/" + visit)
 	b.until(`location.pathname.endsWith("/debrief")`)
 	pdf, err := chromedp.Run(b.ctx, chromedp.PrintToPDF())

@@ -28,6 +28,8 @@ type debriefPage struct {
 	Named, Wanted, Neutral            string
 	Hazards                           []hazardRow
 	Acts                              []actRow
+	Sure                              *sureTold     // nil: nothing was said of how sure one was
+	Forecast                          *forecastTold // nil: nothing was forecast
 	Held                              []face.Reason // what nobody has decided on
 	Decided, Struck                   []string
 	MarkHere                          string // where who may mark it does so
@@ -64,6 +66,9 @@ type findingRow struct {
 }
 
 func (s *Server) showDebrief(c *gin.Context) error {
+	if led, err := s.leadBefore(c, c.Param("id")); err != nil || led {
+		return err
+	}
 	p, err := s.debriefPage(c.Request.Context(), person(c), c.Param("id"))
 	if err != nil {
 		return s.debriefNotYet(c, err)
@@ -132,6 +137,7 @@ func debriefPageOf(r face.Report, a face.Attempt, cat *face.Catalogue) *debriefP
 		p.Findings = append(p.Findings, row)
 	}
 	p.Detection = detectionText(r.Detection)
+	p.Sure, p.Forecast = sureToldOf(r, clocks), forecastToldOf(r)
 	return p
 }
 

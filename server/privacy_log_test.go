@@ -36,7 +36,7 @@ func aDay(sc *school) {
 	student.get("/zqpathzq?zqqueryzq=1").is(http.StatusNotFound)
 	student.get("/ranges?species=zqqueryzq")
 	v.finish()
-	student.get("/visits/" + v.id + "/debrief").is(http.StatusOK)
+	student.get("/visits/" + v.onward().id + "/debrief").is(http.StatusOK)
 	student.get("/me").is(http.StatusOK)
 	student.get("/me/data").is(http.StatusOK)
 	c.post("/cohorts", "deed", "make", "name", "Zqcohortzq")

@@ -93,6 +93,7 @@ func TestOwnRangesHoldNewVisits(t *testing.T) {
 		again := &visit{client: sc.as("student"), id: visited.id}
 		again.do(look)
 		got := pulse(t, again.finish())
+		again.onward()
 		require.Equal(t, []string{"dog.medium.heart_rate", visited.low, visited.high}, []string{got.Row, got.Low, got.High})
 		require.Equal(t, "medium dog, over 16 weeks, 10 to under 25 kg", got.Of)
 		require.Equal(t, visited.own, got.Own)

@@ -34,5 +34,5 @@ func TestReviewsAreShown(t *testing.T) {
 	v := sc.browser("student").begin(sc.s.opaque("tansy"))
 	require.Regexp(t, `What is sensed at (\d+) of the (\d+) places of this animal is not yet reviewed by a clinician\.`, string(v.client.get("/visits/"+v.id).body))
 	require.Equal(t, "reviewed by N. Reviewer, 2026-11-01", v.finish().Review)
-	require.Contains(t, string(v.client.get("/visits/"+v.id+"/debrief").body), "This patient: reviewed by N. Reviewer")
+	require.Contains(t, string(v.client.get("/visits/"+v.onward().id+"/debrief").body), "This patient: reviewed by N. Reviewer")
 }

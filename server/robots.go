@@ -59,6 +59,9 @@ func (s *Server) PlayVisit(ctx context.Context, person, caseID, track string, ac
 	if _, err := s.store.Finish(ctx, row.Transcript, reason); err != nil {
 		return err
 	}
+	if err := s.passWay(ctx, row); err != nil {
+		return err
+	}
 	s.wakeWorker()
 	return nil
 }

@@ -47,7 +47,7 @@ func (l *live) sheet(n int) []face.Line {
 	out := []face.Line{}
 	for _, r := range rubric.Chart(l.fields, l.entries[:n]) {
 		out = append(out, face.Line{Place: face.Place{Field: r.Field, Site: r.Site}, Value: r.Value, Over: r.Over,
-			Interpretation: r.Interpretation, Reason: r.Reason, Act: r.Act, Swept: r.Swept})
+			Interpretation: r.Interpretation, Reason: r.Reason, Act: r.Act, Swept: r.Swept, Sure: r.Sure})
 	}
 	return out
 }
@@ -97,7 +97,7 @@ func (l *live) answer(n int) face.Answer {
 func (l *live) act(e rubric.Entry, at time.Time, told bool) face.Act {
 	a, o := e.Act, e.Outcome
 	out := face.Act{N: a.N, Kind: string(a.Kind), Step: a.Step, Site: a.Site, Manner: a.Manner, Seconds: a.Seconds, Of: a.Of,
-		Field: a.Field, Region: a.Region, Value: a.Value, Over: a.Over, Interpretation: a.Interpretation, Reason: a.Reason,
+		Field: a.Field, Region: a.Region, Value: a.Value, Over: a.Over, Interpretation: a.Interpretation, Reason: a.Reason, Sure: a.Sure,
 		Topic: a.Topic, How: a.How, Problems: a.Problems, Urgency: a.Urgency, Report: faceHandover(a.Report),
 		Answer: o.Answer, Refused: o.Refused, Signs: o.Signs, Clock: o.Clock, Ended: o.Ended, At: at}
 	done := a.Kind == rubric.Examine && !o.Refused

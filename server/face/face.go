@@ -64,6 +64,8 @@ type Attempt struct {
 	Cue     string   `json:"cue,omitempty"`     // what the sheet shows before one writes: full (also empty), headings or none
 	Places  string   `json:"places,omitempty"`  // whether the places of the chest are named: labelled (also empty) or unlabelled
 	Used    []string `json:"used,omitempty"`    // of an orientation: the kinds of act that were used
+
+	AsksSure bool `json:"asks_sure,omitempty"` // one is asked how sure one is of a line
 }
 
 // Act is an act with what the student sensed.
@@ -81,6 +83,7 @@ type Act struct {
 	Over           int       `json:"over,omitempty"`
 	Interpretation string    `json:"interpretation,omitempty"`
 	Reason         string    `json:"reason,omitempty"`
+	Sure           string    `json:"sure,omitempty"` // guess, fairly or sure
 	Topic          string    `json:"topic,omitempty"`
 	How            string    `json:"how,omitempty"`
 	Problems       []string  `json:"problems,omitempty"`
@@ -150,6 +153,7 @@ type Line struct {
 	Reason         string `json:"reason,omitempty"`
 	Act            int    `json:"act"`
 	Swept          bool   `json:"swept,omitempty"` // stated by 'rest of this region normal'
+	Sure           string `json:"sure,omitempty"`  // guess, fairly or sure; empty: not said
 }
 
 // Answer is what one act brought.
@@ -217,4 +221,5 @@ type Visit struct {
 	Pass      *bool      `json:"pass,omitempty"`
 	Turn      string     `json:"turn,omitempty"`
 	Purpose   string     `json:"purpose,omitempty"` // sitting or orientation; empty: practice
+	Kept      bool       `json:"kept,omitempty"`    // practice with a patient that is kept for a sitting: closed until its debriefs are released
 }

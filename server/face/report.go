@@ -88,6 +88,27 @@ type Report struct {
 	Sounds    string    `json:"sounds,omitempty"`    // the same as a sentence, with what it means for the marks
 	Review    string    `json:"review,omitempty"`    // how far the review of this patient's medicine has come
 	Caution   string    `json:"caution"`
+	Sure      []Sure    `json:"sure,omitempty"`     // to who made the visit: the lines of which they said how sure they were
+	Forecast  *Forecast `json:"forecast,omitempty"` // to who made the visit: what they expected before it was told
+}
+
+// Sure is a charted line with how sure the student was of it. It carries no points.
+type Sure struct {
+	Place
+	Label   string `json:"label"`
+	Charted string `json:"charted"` // in words
+	Actual  string `json:"actual"`  // in words
+	Sure    string `json:"sure"`    // guess, fairly or sure
+	Right   bool   `json:"right"`
+	Act     int    `json:"act"` // the act that wrote the line
+}
+
+// Forecast is what a student expects of an own practice visit before the debrief
+// opens: of each domain the percent of its points, and the line least sure of.
+// Without percents it was passed over.
+type Forecast struct {
+	Percent map[string]int `json:"percent"` // by domain, 0 to 100
+	Least   *Place         `json:"least,omitempty"`
 }
 
 // Detection counts how abnormal was told from normal, over what was examined.

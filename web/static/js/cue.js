@@ -6,6 +6,7 @@ import { key } from "./catalogue.js";
 import { fill, fresh, h } from "./dom.js";
 import { group } from "./group.js";
 import { said } from "./said.js";
+import { notAsked } from "./sure.js";
 import { sweep } from "./sweep.js";
 import { near } from "./typed.js";
 
@@ -114,6 +115,7 @@ export function blank(host, room) {
     if (!reply.ok) return refuse(told(reply.body));
     const acts = reply.body.acts || [];
     if (!acts.length || acts.some((a) => a.kind !== "record" || a.region)) return refuse("That is something to do, not a line of the sheet; the typed line above takes it.");
+    if (!visit.practice && acts.some((a) => a.sure)) return fill(answer, h("p", { class: "wrong" }, notAsked));
     if (visit.shut) return fill(answer, h("p", { class: "wrong" }, `${visit.shut}: no act is taken now. The line stays here.`));
     for (const act of acts) visit.act(act);
     fill(answer, h("p", {}, h("span", { class: "sign" }, "✓ "), acts.map((a) => said(cat, a)).join("; ")));

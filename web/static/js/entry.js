@@ -1,13 +1,21 @@
 // Reads what is typed into a line of the sheet: "104", "26x4", "1.5", "<2", and
-// after it the reading: n, l or h ("38.5n").
+// after it the reading: n, l or h ("38.5n"), and how sure: ?, ~ or ! ("38.5n!").
+
+import { unsigned } from "./sure.js";
 
 const readings = { l: "low", n: "normal", h: "high" };
 
 // The units that may be typed, by the vital sign whose figure they stand behind.
 const units = { temperature: /^°?[cf]$/, weight: /^(kg|g|lbs?)$/ };
 
-/** {value, over, interpretation} or {wrong: text}; an empty text is {value: ""}. A bare weight is in the given unit. */
-export function readEntry(text, field, first = "kg") {
+/** {value, over, interpretation, sure} or {wrong: text}; an empty text is {value: ""}. A bare weight is in the given unit. */
+export function readEntry(typed, field, first = "kg") {
+  const { text: bare, sure } = unsigned(typed);
+  const entry = readBare(bare, field, first);
+  return sure && entry.value ? { ...entry, sure } : entry;
+}
+
+function readBare(text, field, first) {
   text = text.trim().toLowerCase().replaceAll(",", ".").replaceAll("×", "x").replaceAll(/\s+/g, "");
   if (text === "") return { value: "" };
   const m = /^([<>]?)(\d+(?:\.\d+)?)(?:x(\d+))?(kg|lbs?|g|°?[cf])?(l|n|h|low|normal|high)?$/.exec(text);

@@ -4,23 +4,25 @@
 import { readEntry } from "./entry.js";
 import { fill, fresh, h } from "./dom.js";
 import { key } from "./catalogue.js";
+import { notAsked, sureButtons } from "./sure.js";
 
 const readings = ["low", "normal", "high"];
 const gap = "not examined";
 
-/** The element of a line; its update() follows the sheet. */
-export function line(visit, place, withRegion = false) {
+/** The element of a line; its update() follows the sheet. asks() says whether it asks how sure one is. */
+export function line(visit, place, withRegion = false, asks = () => true) {
   const field = visit.cat.field(place.field);
   const id = fresh("line");
   const label = [field.label, place.site].filter(Boolean).join(", ");
   const note = h("p", { class: "wrong", id: id + "-note", hidden: true });
   const mark = h("span", { class: "line-mark small soft" });
+  const sure = sureButtons(visit, label, [place], asks);
   const reason = h("input", { type: "text", maxlength: "200", class: "line-reason", placeholder: "why not?", "aria-label": `${label}: why not examined`, hidden: true });
   const parts = field.choices?.length && (field.kind === "choice" || field.kind === "grade") ? choiceParts() : numberParts();
   const el = h("div", { class: field.vital ? "line vital-line" : "line", "data-line": key(place), role: "group", "aria-label": label },
     field.meaning && h("span", { class: "unseen", id: id + "-about" }, field.meaning),
     h("label", { for: id }, label, /^[A-Z]/.test(field.abbr?.[0] || "") && h("span", { class: "soft" }, " ", field.abbr[0]), withRegion && h("span", { class: "line-region small soft" }, visit.cat.region(field.region)?.label)),
-    h("div", { class: "line-in" }, parts.nodes, mark, parts.skip, reason), note);
+    h("div", { class: "line-in" }, parts.nodes, mark, sure.el, parts.skip, reason), note);
 
   function complain(text) {
     note.textContent = text;
@@ -36,7 +38,9 @@ export function line(visit, place, withRegion = false) {
     complain("");
     const now = visit.sheet().get(key(place)) || { value: "" };
     const same = ["value", "over", "interpretation", "reason"].every((n) => (now[n] || "") === (entry[n] || ""));
+    if (entry.sure && !visit.practice) return complain(notAsked);
     if (!same) visit.record(place, entry);
+    else if (entry.sure && entry.sure !== now.sure) visit.state({ ...now, ...place }, entry.sure);
   }
   function askReason() {
     reason.hidden = false;
@@ -76,7 +80,7 @@ export function line(visit, place, withRegion = false) {
       if (entry.interpretation) reading = entry.interpretation;
       const seconds = Number(over && over.value.trim());
       if (over && over.value.trim() && !(seconds >= 1 && seconds <= 600)) return complain("Seconds: a whole number from 1 to 600.");
-      write({ value: entry.value, over: entry.over || seconds || 0, interpretation: field.vital ? reading : "" });
+      write({ value: entry.value, over: entry.over || seconds || 0, interpretation: field.vital ? reading : "", sure: entry.sure });
     };
     for (const el of [input, over]) el && el.addEventListener("change", commit);
     const set = (l) => {
@@ -90,6 +94,7 @@ export function line(visit, place, withRegion = false) {
   }
 
   el.addEventListener("keydown", (e) => {
+    if (e.target.tagName === "SELECT" && visit.practice && sure.press(e.key)) return e.preventDefault();
     if (e.key !== "Enter" || e.target.tagName === "BUTTON") return;
     e.stopPropagation();
     e.preventDefault();
@@ -105,6 +110,7 @@ export function line(visit, place, withRegion = false) {
     else if (document.activeElement !== reason && parts.main.value !== gap) reason.hidden = true;
     const words = now.waiting || kept ? "kept here" : now.value === gap ? "– not examined" : now.swept ? `✓ rest ${visit.cat.school.nothing}` : now.value ? "✓" : "";
     fill(mark, words);
+    sure.update();
   };
   el.update();
   return el;

@@ -8,7 +8,7 @@ const again = new Set([401, 403, 408, 429]); // and 5xx: the act itself is not a
 const shut = /:(over|paused|elsewhere)$/; // no act is taken here now, whichever it is
 
 export class Queue {
-  /** on: {send(item) -> {ok, status, body}, last() -> n, answered(body, act), taken(body), refused(act, body), shut(acts, body), changed()} */
+  /** on: {send(item) -> {ok, status, body}, last() -> n, ready(act) -> can be sent, answered(body, act), taken(body), refused(act, body), shut(acts, body), changed()} */
   constructor(name, on) {
     this.name = name;
     this.on = on;
@@ -61,6 +61,10 @@ export class Queue {
     for (let items = this.items(); items.length; items = this.items()) {
       const item = items[0];
       if (item.after === undefined) {
+        if (!this.on.ready(item.act)) {
+          this.keep(items.slice(1));
+          continue;
+        }
         item.after = this.on.last();
         this.keep(items);
       }

@@ -15,6 +15,7 @@ import { orient } from "./orient.js";
 import { owner } from "./owner.js";
 import { places } from "./places.js";
 import { sheet } from "./sheet.js";
+import { asking } from "./sure.js";
 import { stand } from "./stand.js";
 import { status } from "./status.js";
 import { tabs } from "./tabs.js";
@@ -66,7 +67,7 @@ class Room {
   }
 }
 
-const parts = { animal, places, tray, bench, finds, chart, sheet, typed, owner, handling, open: openLines, keys, stand, status, turn, orient };
+const parts = { animal, places, tray, bench, finds, chart, sheet, typed, owner, handling, open: openLines, keys, stand, status, turn, orient, asking };
 
 /** What the animal shows now stands above all tabs, so that no sign is missed. */
 function signs(room) {

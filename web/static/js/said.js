@@ -1,5 +1,7 @@
 // An act in words, as the typed line repeats it.
 
+import { surely } from "./sure.js";
+
 /** What an act is, for people. */
 export function said(cat, act) {
   switch (act.kind) {
@@ -14,5 +16,5 @@ export function said(cat, act) {
 
 function written(cat, act) {
   const value = act.value === "" ? "nothing (taken off)" : cat.shown(act);
-  return `${[cat.fieldLabel(act.field), act.site].filter(Boolean).join(", ")}: ${value}${act.over ? ` over ${act.over} s` : ""}${act.interpretation ? ", " + act.interpretation : ""}`;
+  return `${[cat.fieldLabel(act.field), act.site].filter(Boolean).join(", ")}: ${value}${act.over ? ` over ${act.over} s` : ""}${act.interpretation ? ", " + act.interpretation : ""}${act.sure ? ", " + surely(act.sure) : ""}`;
 }

@@ -3,6 +3,7 @@
 
 import { fill, h } from "./dom.js";
 import { key } from "./catalogue.js";
+import { surely } from "./sure.js";
 
 export function sheet(host, room) {
   const { visit } = room;
@@ -45,7 +46,7 @@ export function sheet(host, room) {
   const merged = (items) => {
     const rows = new Map();
     for (const i of items) {
-      const k = [i.field, i.value, i.reason, i.waiting].join("|");
+      const k = [i.field, i.value, i.reason, i.waiting, i.sure].join("|");
       if (rows.has(k)) rows.get(k).sites.push(i.site);
       else rows.set(k, { ...i, sites: i.site ? [i.site] : [] });
     }
@@ -54,7 +55,7 @@ export function sheet(host, room) {
   const row = (i) => h("li", { class: i.value === "not examined" ? "gap" : "" },
     h("button", { type: "button", class: "plainly entry", onclick: () => room.correct(i) },
       h("span", { class: "entry-name" }, cat.fieldLabel(i.field), places(i)),
-      h("span", { class: "entry-value figures" }, cat.shown(i), i.interpretation && h("i", {}, " ", i.interpretation), i.waiting && h("span", { class: "soft" }, " · kept here")), h("span", { class: "unseen" }, ". Change")));
+      h("span", { class: "entry-value figures" }, cat.shown(i), i.interpretation && h("i", {}, " ", i.interpretation), i.sure && h("span", { class: "soft entry-sure" }, " · ", surely(i.sure)), i.waiting && h("span", { class: "soft" }, " · kept here")), h("span", { class: "unseen" }, ". Change")));
   const brief = (items) => {
     const fields = new Set(items.map((i) => i.field)).size;
     return fields > 3 ? `${items.length} lines open` : `open: ${names(items)}`;

@@ -3,6 +3,7 @@
 import { read, told } from "./api.js";
 import { fill, h } from "./dom.js";
 import { said } from "./said.js";
+import { notAsked } from "./sure.js";
 import { ask } from "./sweep.js";
 
 /** How much a line that is refused may say of what could have been meant, and whether places have names. */
@@ -43,6 +44,7 @@ export function typed(form, room) {
     if (!reply.ok) return fill(answer, h("p", { class: "wrong" }, told(reply.body)));
     if (visit.shut) return fill(answer, h("p", { class: "wrong" }, `${visit.shut}: no act is taken now. The line stays here.`));
     const acts = reply.body.acts || [];
+    if (!visit.practice && acts.some((act) => act.sure)) return fill(answer, h("p", { class: "wrong" }, notAsked));
     const sweeps = acts.filter((act) => act.kind === "record" && act.region), others = acts.filter((act) => !sweeps.includes(act) && !unshown(cat, act));
     const toShow = acts.find((act) => unshown(cat, act));
     for (const act of others) visit.act(act, "typed-");

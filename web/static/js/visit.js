@@ -20,6 +20,7 @@ export class Visit extends EventTarget {
     this.queue = new Queue(`dewclaw-acts-${person}-${this.id}`, {
       send: (item) => send(`/attempts/${this.id}/acts`, { after: item.after, retry: item.retry, act: item.act }),
       last: () => this.last,
+      ready: (act) => this.ready(act),
       answered: (body, act) => this.answered(body, act),
       taken: (body) => this.taken(body),
       refused: (act, body) => this.say("Not done: " + told(body), true),
@@ -34,7 +35,7 @@ export class Visit extends EventTarget {
 
   take(attempt) {
     this.id = attempt.id;
-    Object.assign(this, { track: attempt.track, state: attempt.state, clock: attempt.clock, last: attempt.last, contact: attempt.contact || 0, ended: attempt.ended || "", traced: Boolean(attempt.traced), described: Boolean(attempt.described), turn: attempt.turn || "", cue: attempt.cue || "full", used: attempt.used || [] });
+    Object.assign(this, { track: attempt.track, state: attempt.state, clock: attempt.clock, last: attempt.last, contact: attempt.contact || 0, ended: attempt.ended || "", traced: Boolean(attempt.traced), described: Boolean(attempt.described), turn: attempt.turn || "", cue: attempt.cue || "full", used: attempt.used || [], practice: !attempt.purpose, asksSure: Boolean(attempt.asks_sure) });
     this.acts = attempt.acts || [];
     this.lines = attempt.sheet || [];
     this.examined = attempt.examined || [];
@@ -105,6 +106,10 @@ export class Visit extends EventTarget {
     for (const { act } of this.waiting()) {
       if (act.kind !== "record" || !act.field) continue;
       const k = key(act);
+      if (act.of) {
+        if (lines.get(k)?.value === act.value) lines.set(k, { ...lines.get(k), sure: act.sure });
+        continue;
+      }
       lines.delete(k);
       if (act.value !== "") lines.set(k, { ...act, site: act.site || "", waiting: true });
     }
@@ -134,12 +139,26 @@ export class Visit extends EventTarget {
   record(place, entry) {
     const act = { kind: "record", field: place.field, value: entry.value };
     if (place.site) act.site = place.site;
-    for (const name of ["over", "interpretation", "reason"]) if (entry[name]) act[name] = entry[name];
+    for (const name of ["over", "interpretation", "reason", "sure"]) if (entry[name]) act[name] = entry[name];
     this.act(act);
   }
 
+  /** Says how sure one is of a line that stands; nothing is charted anew. */
+  state(line, sure) {
+    const act = { kind: "record", field: line.field, value: line.value, sure, of: line.act || -1 };
+    if (line.site) act.site = line.site;
+    this.act(act);
+  }
+  /** Whether an act can be sent as it is. One about a line that waited when it was made learns now which act wrote it. */
+  ready(act) {
+    if (act.of !== -1) return true;
+    const line = this.lines.find((l) => key(l) === key(act) && l.value === act.value);
+    if (line) act.of = line.act;
+    return Boolean(line);
+  }
+
   /** The act whose contact is open here: 0 already when what ends it still waits to be sent. */
-  held() { return this.waiting().length ? 0 : this.contact; }
+  held() { return this.waiting().some(({ act }) => act.kind !== "record" || !act.of) ? 0 : this.contact; }
   seconds() { return this.contact ? Math.max(0, Math.floor((performance.now() - this.since) / 1000)) : 0; }
   lift() {
     if (this.held()) this.act({ kind: "lift", of: this.contact, seconds: this.seconds() });

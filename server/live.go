@@ -94,7 +94,7 @@ func (s *Server) openAttempt(ctx context.Context, who face.Person, id string) (*
 		if l.row.Person != who.ID {
 			return nil, ErrMissing
 		}
-		return l, nil
+		return l, s.keptFor(ctx, l.row)
 	}
 	row, err := s.store.Attempt(ctx, id)
 	if err != nil {
@@ -102,6 +102,9 @@ func (s *Server) openAttempt(ctx context.Context, who face.Person, id string) (*
 	}
 	if row.Person != who.ID {
 		return nil, ErrMissing
+	}
+	if err := s.keptFor(ctx, row); err != nil {
+		return nil, err
 	}
 	return s.liveOf(ctx, row)
 }

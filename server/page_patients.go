@@ -191,6 +191,8 @@ func visitRowOf(v face.Visit, who face.Person) visitRow {
 func visitState(v face.Visit) string {
 	switch {
 	case v.State == "open":
+	case v.Kept:
+		row.State = "kept for a sitting; it opens again once its debriefs are released"
 		return "not finished"
 	case v.State == "grading":
 		return "being marked"

@@ -17,10 +17,14 @@ func (s *Server) shown(ctx context.Context, who face.Person, row store.Attempt) 
 	if row.State != store.StateGraded {
 		return false, nil
 	}
-	if row.Purpose != forSitting || row.Person != who.ID {
+	if row.Person != who.ID {
 		return true, nil
 	}
-	return s.released(ctx, row)
+	if row.Purpose == forSitting {
+		return s.released(ctx, row)
+	}
+	sealed, err := s.sealedFrom(ctx, who.ID)
+	return err == nil && !sealed[row.Case], err
 }
 
 // released reports whether a marked visit of a sitting is released to its student.
@@ -49,6 +53,20 @@ func (s *Server) handedIn(ctx context.Context, row store.Attempt) error {
 		}
 	}
 	return ErrMissing
+}
+
+// keptFor keeps a student out of an own practice visit whose patient is in a sitting
+// to come or not released yet: nothing is done in it or read of it until then. It
+// does not go by the time at which the visit began.
+func (s *Server) keptFor(ctx context.Context, row store.Attempt) error {
+	if row.Purpose != "" {
+		return nil
+	}
+	sealed, err := s.sealedLately(ctx, row.Person)
+	if err == nil && sealed[row.Case] {
+		err = &Fault{Kind: ErrNotNow, Text: "This patient is kept for a sitting of your cohort. Your visit is as you left it; it opens again once the debriefs of the sitting are released."}
+	}
+	return err
 }
 
 // keepBack takes the marks out of a line of a student's own list until they are

@@ -66,6 +66,7 @@ type Server struct {
 	catalogues map[string]*face.Catalogue
 	caseIDs    map[string]string // opaque id -> case id
 	live       *liveAttempts
+	seals      seals
 	turns      turnCache
 	handing    handing // files of own data that are being written
 	shelf      atomic.Pointer[shelf]

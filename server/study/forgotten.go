@@ -23,14 +23,14 @@ type Forgotten struct {
 }
 
 // ForgottenOf are the steps that were left out again and again with one species,
-// those first of which it is surest. isStep tells a step's id from a field's.
-func ForgottenOf(list []Judgement, species string, isStep func(string) bool) []Forgotten {
+// those first of which it is surest.
+func ForgottenOf(list []Judgement, species string) []Forgotten {
 	own := slices.DeleteFunc(slices.Clone(list), func(j Judgement) bool { return j.Visit == "" || j.Species != species })
 	at := map[string]int{}
 	var all []Forgotten
 	for _, visit := range lastOf(own, lastVisits) {
 		for _, j := range visit {
-			if !isStep(j.Place) {
+			if !j.Step {
 				continue
 			}
 			if _, met := at[j.Place]; !met {

@@ -13,6 +13,7 @@ import (
 type Judgement struct {
 	Skill  string // id of a skill of the catalogue; empty: it only tells how sure somebody was, and whether rightly
 	Place  string // field@site or a field; else the id of a step, a rule or a line
+	Step   bool   // Place is a required step, and the mark whether it was done
 	Mark   int    // thousandths of what it could earn
 	Sure   int    // how sure the student said to be: 50, 75 or 95 in 100; 0: not said
 	At     time.Time
@@ -69,6 +70,7 @@ func Judged(rep rubric.Report, skills Skills, like Judgement) []Judgement {
 		for _, l := range d.Lines {
 			j := like
 			j.Skill, j.Place = SkillOfLine(skills, d.ID, l.ID)
+			j.Step = d.ID == rubric.DomainCompleteness && skills.SkillOfStep(j.Place) != ""
 			if l.Max > 0 && j.Skill != "" {
 				j.Mark = int(max(l.Points, 0) * whole / l.Max)
 				out = append(out, j)

@@ -110,13 +110,14 @@ type offering struct {
 	taken  []string // patients and drills that are offered already
 }
 
-// weakest is the skill of which the least is expected; empty: none is expected
-// to go wrong more often than the easiest offer.
+// weakest is the skill that is weak most surely: of those of which less is expected
+// than of the easiest offer, the one whose interval ends lowest. The lowest
+// middle would be that of which the least was seen. Empty: none.
 func (o *offering) weakest() string {
-	best, least := "", easiest
+	best, least := "", math.Inf(1)
 	for _, s := range o.skills {
-		if s.Lines > 0 && s.Middle < least {
-			best, least = s.ID, s.Middle
+		if s.Lines > 0 && s.Middle < easiest && s.High < least {
+			best, least = s.ID, s.High
 		}
 	}
 	return best

@@ -125,20 +125,19 @@ func climb(n int) []Judgement {
 func TestForgottenAgainAndAgain(t *testing.T) {
 	t.Parallel()
 	step := func(id, visit string, mark int) Judgement {
-		return Judgement{Skill: "head", Place: id, Visit: visit, At: noon(1), Mark: mark, Species: "dog"}
+		return Judgement{Skill: "head", Place: id, Visit: visit, At: noon(1), Mark: mark, Step: id != "eye.lids", Species: "dog"}
 	}
 	list := []Judgement{
 		step("mouth.open", "a", 0), step("mouth.open", "b", 0), step("mouth.open", "c", 0), step("mouth.open", "d", whole),
 		step("ears.smell", "a", 0), step("ears.smell", "b", 0), step("ears.smell", "c", whole),
 		step("eyes.light", "a", 0), step("eyes.light", "b", whole), step("eyes.light", "c", whole),
 		step("eye.lids", "a", 0), step("eye.lids", "b", 0), // a field: what was charted is no step
-		{Skill: "head", Place: "nose.inspect", Visit: "e", Species: "cat"}, {Skill: "head", Place: "nose.inspect", Visit: "f", Species: "cat"},
+		{Skill: "head", Place: "nose.inspect", Step: true, Visit: "e", Species: "cat"}, {Skill: "head", Place: "nose.inspect", Step: true, Visit: "f", Species: "cat"},
 	}
-	isStep := func(id string) bool { return id != "eye.lids" }
-	got := ForgottenOf(list, "dog", isStep)
+	got := ForgottenOf(list, "dog")
 	require.Len(t, got, 2)
 	require.Equal(t, []string{"mouth.open", "ears.smell"}, []string{got[0].Step, got[1].Step})
 	require.Equal(t, "left out in 3 of the last 4 visits that asked for it", got[0].Sentence())
-	require.Len(t, ForgottenOf(list, "cat", isStep), 1)
-	require.Empty(t, ForgottenOf(list, "horse", isStep))
+	require.Len(t, ForgottenOf(list, "cat"), 1)
+	require.Empty(t, ForgottenOf(list, "horse"))
 }

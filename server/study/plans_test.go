@@ -70,10 +70,10 @@ func concludes(h *rubric.Handover) rubric.Entry {
 func called(e rubric.Entry, call string) rubric.Entry { e.Act.Interpretation = call; return e }
 
 var (
-	touch = did("ears.inspect@left")
+	touch      = did("ears.inspect@left")
 	fullReport = &rubric.Handover{Situation: "s", Background: "b", Assessment: "a", Request: "r"}
-	sign  = did("ears.inspect@left", func(e *rubric.Entry) { e.Outcome.Signs = []string{"It growls."} })
-	bites = did("ears.inspect@left", func(e *rubric.Entry) { e.Outcome.Events = []rubric.Event{{ID: "bite", Sign: 1}} })
+	sign       = did("ears.inspect@left", func(e *rubric.Entry) { e.Outcome.Signs = []string{"It growls."} })
+	bites      = did("ears.inspect@left", func(e *rubric.Entry) { e.Outcome.Events = []rubric.Event{{ID: "bite", Sign: 1}} })
 )
 
 // TestWhatAVisitShowsOfAPlan holds every plan against visits that keep it, that

@@ -16,7 +16,7 @@ import (
 )
 
 // learner is a robot student who is nearly there, but for one skill: there it
-// neither examines nor charts, takes no heed, or does not conclude.
+// neither examines nor charts, goes about in any order without handling, or does not conclude.
 type learner struct {
 	l      *cases.Library
 	scheme rubric.Rubric
@@ -69,7 +69,7 @@ func (v *learner) acts(p *cases.Patient, key rubric.Key) []rubric.Act {
 	acts := robot.Typical(p, key, 4, v.seed)
 	switch v.weak {
 	case study.Sequence:
-		return robot.Reckless(p, key)
+		return without(robot.RandomOrder(p, key, v.seed), func(a rubric.Act) bool { return a.Kind == rubric.Handle || a.Kind == rubric.Ask })
 	case study.Conclusions:
 		return without(acts, func(a rubric.Act) bool { return a.Kind == rubric.Conclude })
 	}

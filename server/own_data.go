@@ -136,14 +136,16 @@ type ownPerson struct {
 	Traced       bool       `json:"sounds_as_a_trace"`
 	Described    bool       `json:"sounds_in_words"`
 	KeptFromLoss bool       `json:"kept_from_erasure"`
+	AskedSure    bool       `json:"asked_how_sure"`
 	HandedOut    time.Time  `json:"handed_out"`
 }
 
-func (o *ownData) person(context.Context) (any, error) {
+func (o *ownData) person(ctx context.Context) (any, error) {
 	p := o.me
+	asked, err := o.s.store.AsksSure(ctx, p.ID)
 	return ownPerson{ID: p.ID, Login: p.Login, Name: p.Name, Number: p.Number, Email: p.Email, Role: p.Role, Created: p.Created,
 		Password: "kept as a hash only; nobody can read it", CheckPassed: timeOrNone(p.CheckPassed), CheckAnswer: timeOrNone(p.CheckAnswered),
-		Traced: p.Alternatives.Traced, Described: p.Alternatives.Described, KeptFromLoss: p.Hold != "", HandedOut: o.at}, nil
+		Traced: p.Alternatives.Traced, Described: p.Alternatives.Described, KeptFromLoss: p.Hold != "", AskedSure: asked, HandedOut: o.at}, err
 }
 
 func timeOrNone(t time.Time) *time.Time {

@@ -51,6 +51,7 @@ func keptRows(n store.OwnCount) []keptRow {
 		{"Visits: every act, what you charted and wrote", fmt.Sprintf("%s, %s", countIs(n.Visits, "visit", "visits"), countIs(n.Acts, "act", "acts")), "A mark is made of them, and they show why it is what it is.", staff},
 		{"Marks and debriefs", countIs(n.Reports, "report", "reports"), "To teach, and to decide who has passed.", "Your instructors and the coordinators; you once they are released"},
 		{"Lines that you asked to be looked at again", countIs(n.Reviews, "line", "lines"), "To answer you.", staff},
+		{"What you expected before a debrief, and how sure you were of what you charted", countIs(n.Forecasts, "visit", "visits"), "To show you how well you judge your own work. It is never marked.", "You; how sure you were of a line also who may read the visit"},
 		{"How sounds are given to you, and when you passed a sound check", countIs(n.Grants, "change", "changes"), "So that a sound is no hurdle.", staff},
 		{"When you were signed in", countIs(n.Sessions, "session", "sessions"), "To end a session that is not yours. Taken away 30 days after it ended.", "You"},
 		{"What you did in the school and what was done to your account, with its reason", countIs(n.Notes, "note", "notes"), "So that every deed can be accounted for.", "Your instructors for their cohorts, the coordinators for all"},

@@ -193,7 +193,7 @@ func (s *Store) erase(tx *gorm.DB, id string) error {
 	if err := oneRow("row", tx.Model(&Person{}).Where("id = ? AND erased = 0", id).Updates(gone)); err != nil {
 		return err
 	}
-	for _, table := range []any{&nameRow{}, &Leaver{}, &Invite{}, &Session{}, &Grant{}, &textRow{}, &Accommodation{}, &Plan{}} { // refresh tokens go with their session
+	for _, table := range []any{&nameRow{}, &Leaver{}, &Invite{}, &Session{}, &Grant{}, &textRow{}, &Accommodation{}, &Watched{}, &Plan{}, &unaskedRow{}} { // refresh tokens go with their session
 		if err := tx.Where("person = ?", id).Delete(table).Error; err != nil {
 			return err
 		}
@@ -215,6 +215,7 @@ func eraseReasons(tx *gorm.DB, id string) error {
 	}{
 		{"UPDATE clock_deeds SET reason = ? WHERE reason <> '' AND (person = ? OR turn IN " + mine + ")", []any{Erased, id, id}},
 		{"UPDATE turns SET excused = ? WHERE excused <> '' AND person = ?", []any{Erased, id}},
+		{"DELETE FROM forecasts WHERE transcript IN (SELECT transcript FROM attempts WHERE person = ?)", []any{id}},
 		{"DELETE FROM looks_again WHERE transcript IN (SELECT transcript FROM attempts WHERE person = ?)", []any{id}},
 	} {
 		if err := tx.Exec(row.sql, row.args...).Error; err != nil {

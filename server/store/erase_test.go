@@ -63,6 +63,8 @@ func somebody(t *testing.T, s *storetest.Store) (store.Person, store.Attempt, st
 	require.NoError(t, s.AskReview(ctx, visit.Transcript, "x", p.ID, zqWords, store.Note{Deed: "ask"}))
 	require.NoError(t, s.SaveLook(ctx, store.Look{Transcript: visit.Transcript, Place: "mm.colour", Value: zqWords}))
 	require.NoError(t, s.MakePlan(ctx, p.ID, visit.Transcript, zqWords))
+	require.NoError(t, s.SaveForecast(ctx, store.Forecast{Transcript: visit.Transcript, Domains: map[string]int{"order": 500}, Least: zqWords}))
+	require.NoError(t, s.AskSure(ctx, p.ID, false))
 	return p, visit, turn
 }
 
@@ -108,6 +110,11 @@ func TestNothingOfWhoIsErasedIsLeftInTheFile(t *testing.T) {
 	notes, err := s.Notes(ctx, store.NoteFilter{Deeds: []string{"mark for erasure"}})
 	require.NoError(t, err)
 	require.Equal(t, "asked for it", notes[0].Reason, "why somebody was erased stays")
+	_, err = s.Forecast(ctx, visit.Transcript)
+	require.ErrorIs(t, err, store.ErrNotFound, "it was theirs alone")
+	asks, err := s.AsksSure(ctx, p.ID)
+	require.NoError(t, err)
+	require.True(t, asks)
 	left := strings.ToLower(files(t, s))
 	require.Empty(t, planted.FindAllString(left, 5), "what was deleted is overwritten, in the file and beside it")
 }

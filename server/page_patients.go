@@ -38,6 +38,7 @@ type assignedRow struct {
 type patientGroup struct {
 	Species, Label string
 	Patients       []patientRow
+	Expert         bool // to be watched before the first patient
 }
 
 // patientRow is a patient that can be examined. Title is for staff.
@@ -75,6 +76,13 @@ func (s *Server) showPatients(c *gin.Context) error {
 		}
 	}
 	slices.SortFunc(p.Groups, func(a, b patientGroup) int { return strings.Compare(a.Label, b.Label) })
+	offered, err := s.expertsOffered(ctx, who)
+	if err != nil {
+		return err
+	}
+	for i := range p.Groups {
+		p.Groups[i].Expert = slices.Contains(offered, p.Groups[i].Species)
+	}
 	p.Own = s.ownRubrics()
 	if err := s.addAssigned(c, p); err != nil {
 		return err

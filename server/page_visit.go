@@ -21,6 +21,7 @@ type roomPage struct {
 	Review     string     // how far the review of what is sensed has come
 	Full       bool       // the sheet shows its lines before one writes
 	Kinds      []usedKind // of an orientation
+	Expert     bool       // an expert can be watched before this first patient of the species
 }
 
 // stageRow is a stage with its regions, for the list beside the drawing.
@@ -53,6 +54,9 @@ func (s *Server) showVisit(c *gin.Context) error {
 		}
 		p := roomPageOf(a, cat)
 		p.Review = s.wordsNotice(cat)
+		if p.Expert, err = s.offersExpert(c, a); err != nil {
+			return err
+		}
 		return s.page(c, "room", p)
 	case "closed":
 		return s.page(c, "orientation", orientationPageOf(a))

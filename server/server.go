@@ -68,6 +68,7 @@ type Server struct {
 	live       *liveAttempts
 	seals      seals
 	turns      turnCache
+	scripts    scripts // of experts who are watched
 	handing    handing // files of own data that are being written
 	shelf      atomic.Pointer[shelf]
 	settings   schoolCache

@@ -1,6 +1,10 @@
 package say
 
-import "strings"
+import (
+	"strings"
+
+	"dewclaw/rubric"
+)
 
 var handling = map[string]row{
 	"care.plain": func(*said) string {
@@ -36,6 +40,15 @@ func (s *said) precaution() string {
 		return s.list("steps", "and") + " gently, every time"
 	}
 	return s.list("done", "or") + " at some point of the visit"
+}
+
+// Precaution says what a precaution asks, as the end of a sentence such as "the
+// rule with this patient is: ...".
+func Precaution(p *rubric.Precaution, w Words) string {
+	join := func(ids []string) string { return strings.Join(ids, "|") }
+	line := rubric.Line{Args: []rubric.Arg{{Name: "kind", Value: p.Kind}, {Name: "done", Value: join(p.Done)},
+		{Name: "steps", Value: join(p.Steps)}, {Name: "among", Value: join(p.Among)}}}
+	return (&said{&line, w}).precaution()
 }
 
 // hazard says what happened, that it could be foreseen, and what it counts.

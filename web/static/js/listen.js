@@ -35,7 +35,8 @@ export function listening(room) {
   };
 }
 
-function listenWith(player, traced) {
+/** The element to listen with; notes are said in place of those of a contact, by state. */
+export function listenWith(player, traced, notes = {}) {
   const button = h("button", { type: "button", "data-listen": "", onclick: () => player.press() });
   const loud = h("input", { type: "range", min: "0", max: "1", step: "0.05", value: String(player.loudness), "aria-label": "Loudness", oninput: (e) => { player.loudness = Number(e.target.value); } });
   const note = h("p", { class: "small soft listen-note", role: "status" });
@@ -46,7 +47,7 @@ function listenWith(player, traced) {
     el.dataset.sound = player.state;
     button.textContent = buttons[player.state] || "Listen";
     button.setAttribute("aria-disabled", String(player.state === "loading"));
-    note.textContent = says[player.state] || "";
+    note.textContent = notes[player.state] ?? says[player.state] ?? "";
     note.classList.toggle("wrong", player.state === "failed");
     if (player.clip?.pulse && !el.querySelector(".pulse")) el.append(pulse(player));
   };

@@ -1,0 +1,194 @@
+// [data-expert]: plays an expert's examination. Without scripts the page is a list;
+// here one step of it is shown at a time, with what has been gone of the animal.
+
+import { Player } from "./player.js";
+import { fill, h } from "./dom.js";
+import { listenWith } from "./listen.js";
+import { read, send, told } from "./api.js";
+
+const host = document.querySelector("[data-expert]");
+const species = host.dataset.expert;
+const scenes = [...host.querySelectorAll("[data-scene]")];
+const find = (name) => host.querySelector(`[data-${name}]`);
+const signs = { same: "✓", fits: "✓", done: "–", clashes: "✕" };
+
+// How long a step stays while playing, in milliseconds: to be read, or listened to.
+const listenFor = 8000;
+const reading = (text) => Math.max(1800, 900 + 42 * text.trim().length);
+
+let at = 0; // the scene that is shown
+let beat = 0; // of it, the act that is gone through
+let playing = false;
+let turn = 0; // grows with every change, so that what was waited for is no longer wanted
+let begun = false;
+let ear = null; // what is listened to now
+
+/** The way over the animal as far as it is gone, with a ring where the expert is. */
+const way = (() => {
+  const svg = host.querySelector("svg.animal");
+  const line = svg?.querySelector("[data-route]");
+  if (!line) return () => {};
+  const points = line.getAttribute("points").split(" ").filter(Boolean);
+  const dots = [...svg.querySelectorAll("circle.spot")];
+  const here = document.createElementNS("http://www.w3.org/2000/svg", "circle");
+  here.setAttribute("class", "here");
+  here.setAttribute("r", "15");
+  svg.append(here);
+  return (legs) => {
+    const gone = points.slice(0, legs);
+    line.setAttribute("points", gone.join(" "));
+    for (const dot of dots) dot.toggleAttribute("hidden", !gone.includes(`${dot.getAttribute("cx")},${dot.getAttribute("cy")}`));
+    here.toggleAttribute("hidden", legs === 0);
+    const [x, y] = (gone.at(-1) || "0,0").split(",");
+    here.setAttribute("cx", x);
+    here.setAttribute("cy", y);
+  };
+})();
+
+const notes = { hidden: "Stopped while this page was hidden.", broken: "Your device stopped the sound." };
+
+/** Puts a button in the place of the plain player; the sound comes when it is wanted. */
+function hearing(box) {
+  const start = () => {
+    if (ear?.box === box) return;
+    hush();
+    ear = { box, player: new Player(box.dataset.sound, 1) };
+    fill(box, listenWith(ear.player, "traced" in host.dataset, notes));
+  };
+  box.hear = start;
+  box.rest = () => fill(box, h("div", { class: "listen" }, h("button", { type: "button", "data-listen": "", onclick: () => { pause(); start(); } }, "Listen")));
+  box.rest();
+}
+function hush() {
+  ear?.player.end();
+  ear?.box.rest();
+  ear = null;
+}
+for (const box of host.querySelectorAll("[data-sound]")) hearing(box);
+
+const toldOf = (scene) => scene.querySelector("[data-told]");
+const guess = (scene) => scene.querySelector("[data-guess]");
+const open = (scene) => !guess(scene) || toldOf(scene).open;
+
+function show(i, focus = false) {
+  hush();
+  turn++;
+  at = Math.max(0, Math.min(scenes.length - 1, i));
+  beat = 0;
+  const scene = scenes[at];
+  scenes.forEach((s) => { s.hidden = s !== scene; });
+  draw();
+  find("seek").value = String(at + 1);
+  find("count").textContent = `Step ${at + 1} of ${scenes.length} · ${scene.dataset.at} of the visit`;
+  find("back").disabled = at === 0;
+  find("on").disabled = at === scenes.length - 1;
+  find("end").hidden = at < scenes.length - 1;
+  if (at > 0) note(at === scenes.length - 1);
+  history.replaceState(null, "", "#" + scene.id);
+  const head = scene.querySelector(open(scene) ? "h2" : "legend");
+  if (focus) { head.tabIndex = -1; head.focus({ preventScroll: true }); }
+  if (scene.getBoundingClientRect().top < 0) scene.scrollIntoView({ block: "start" });
+}
+
+/** What is not told yet is not drawn either. */
+function draw() {
+  const scene = scenes[at];
+  const shown = open(scene);
+  way(Number((shown ? scene : scenes[at - 1])?.dataset.legs || 0));
+  find("where").textContent = shown ? scene.querySelector("h2").textContent : "Where next?";
+  for (const b of scene.querySelectorAll(".beat")) b.classList.remove("now");
+}
+
+let noted = "whole" in host.dataset;
+function note(whole) {
+  if (noted || (begun && !whole)) return;
+  begun = true;
+  noted = whole;
+  send(`/experts/${species}/watched`, { whole }).catch(() => { noted = false; });
+}
+
+const rest = (ms) => new Promise((on) => setTimeout(on, ms / Number(find("speed").value)));
+
+async function play() {
+  playing = true;
+  buttons();
+  const mine = ++turn;
+  if (!open(scenes[at])) return; // the answer goes on
+  if (beat === 0) await rest(reading(scenes[at].querySelector("h2").textContent + scenes[at].querySelector(".why").textContent));
+  const beats = [...scenes[at].querySelectorAll(".beat")];
+  for (; beat < beats.length; beat++) {
+    if (mine !== turn) return;
+    await through(beats[beat], beats);
+  }
+  if (mine !== turn) return;
+  if (at === scenes.length - 1) return pause();
+  show(at + 1);
+  play();
+}
+async function through(now, all) {
+  all.forEach((b) => b.classList.toggle("now", b === now && all.length > 1));
+  if (all.length > 1) now.scrollIntoView({ block: "nearest" });
+  const sound = now.querySelector("[data-sound]");
+  sound?.hear();
+  await rest(sound ? listenFor : reading(now.innerText));
+}
+function pause() {
+  playing = false;
+  turn++;
+  buttons();
+}
+function buttons() { find("play").textContent = playing ? "Pause" : "Play"; }
+
+/** Goes on to what the expert does, with a word on the guess. */
+function tell(scene, ...said) {
+  const form = guess(scene);
+  form.hidden = true;
+  form.after(h("div", { class: "verdict-said", role: "status" }, said));
+  toldOf(scene).open = true;
+  toldOf(scene).classList.add("open-told");
+  draw();
+  if (playing) play();
+}
+
+for (const scene of scenes.filter(guess)) {
+  const form = guess(scene);
+  const just = form.querySelector("[data-tell]");
+  just.hidden = false;
+  just.addEventListener("click", () => tell(scene));
+  form.addEventListener("submit", async (e) => {
+    e.preventDefault();
+    const wrong = form.querySelector(".wrong") || form.appendChild(h("p", { class: "wrong", role: "alert" }));
+    wrong.hidden = true;
+    try {
+      const got = await read(`/experts/${species}/next?${new URLSearchParams(new FormData(form))}`);
+      if (got.ok) return tell(scene, h("p", { class: got.body.verdict }, h("span", { "aria-hidden": "true" }, signs[got.body.verdict] + " "), got.body.words));
+      wrong.textContent = told(got.body);
+    } catch {
+      wrong.textContent = "No answer came. Try again.";
+    }
+    wrong.hidden = false;
+  });
+}
+
+const go = (i) => { pause(); show(i, true); };
+find("back").addEventListener("click", () => go(at - 1));
+find("on").addEventListener("click", () => go(at + 1));
+find("play").addEventListener("click", () => {
+  if (playing) { hush(); return pause(); }
+  note(false);
+  if (at === scenes.length - 1) show(0);
+  play();
+});
+find("seek").addEventListener("input", (e) => { pause(); show(Number(e.target.value) - 1); });
+document.addEventListener("keydown", (e) => {
+  if (e.altKey || e.ctrlKey || e.metaKey || e.target.closest("input, select, textarea, summary")) return;
+  if (e.key === "ArrowRight" && at < scenes.length - 1) go(at + 1);
+  else if (e.key === "ArrowLeft" && at > 0) go(at - 1);
+});
+document.addEventListener("visibilitychange", () => document.hidden && playing && pause());
+addEventListener("hashchange", () => { const i = scenes.findIndex((s) => "#" + s.id === location.hash); if (i >= 0 && i !== at) go(i); });
+
+host.classList.add("played");
+find("transport").hidden = false;
+show(Math.max(0, scenes.findIndex((s) => "#" + s.id === location.hash)));
+buttons();

@@ -80,6 +80,11 @@ func (s *Server) doAct(ctx context.Context, l *live, next store.NewAct, act rubr
 	if err != nil {
 		return face.Answer{}, actFault(err)
 	}
+	if act.Kind == rubric.Hint {
+		if err := s.fade(ctx, l, &outcome); err != nil {
+			return face.Answer{}, err
+		}
+	}
 	if next.Outcome, err = rubric.EncodeOutcome(outcome); err != nil {
 		return face.Answer{}, fmt.Errorf("act: %w", err)
 	}

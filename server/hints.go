@@ -14,8 +14,8 @@ import (
 
 // fade takes out of a hint what this person has had right twice running, and says
 // so in words. The caller holds l.mu.
-func (s *Server) fade(ctx context.Context, who face.Person, l *live, out *rubric.Outcome) error {
-	all, err := s.judgements(ctx, who)
+func (s *Server) fade(ctx context.Context, l *live, out *rubric.Outcome) error {
+	all, err := s.judgements(ctx, face.Person{ID: l.row.Person})
 	if err != nil {
 		return fmt.Errorf("hint: %w", err)
 	}

@@ -1,11 +1,13 @@
 package server
 
 import (
+	"context"
 	"errors"
 	"html/template"
 	"strconv"
 
 	"dewclaw/server/face"
+	"dewclaw/server/study"
 	"dewclaw/web"
 
 	"github.com/gin-gonic/gin"
@@ -146,6 +148,52 @@ func (s *Server) doAgain(c *gin.Context) error {
 		return err
 	}
 	return s.redirect(c, "/visits/"+id+"/again?n="+strconv.Itoa(n))
+}
+
+// planTold is a plan as the debrief shows it: how the last one went, and those to
+// choose from.
+type planTold struct {
+	Checked *checkedPlan
+	Rows    []planChoice
+	None    bool   // none is chosen
+	Stands  string // the sentence of one that was chosen after another visit
+}
+
+type checkedPlan struct{ Sentence, Word string }
+
+type planChoice struct {
+	ID, Sentence string
+	Chosen       bool
+}
+
+// planVerdicts say what a visit showed of a plan.
+var planVerdicts = map[string]string{
+	study.Kept:       "✓ Kept in this visit.",
+	study.Broken:     "✕ Not kept in this visit.",
+	study.CannotTell: "– This visit could not show whether it was kept.",
+}
+
+// planTold is nil where the visit is not one's own practice.
+func (s *Server) planTold(ctx context.Context, who face.Person, id string) (*planTold, error) {
+	all, err := s.plans(ctx, who, id)
+	if errors.Is(err, ErrMissing) {
+		return nil, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	return planToldOf(all), nil
+}
+
+func planToldOf(all face.Plans) *planTold {
+	out := &planTold{None: all.Chosen == "" && all.Stands == "", Stands: all.Stands}
+	if c := all.Checked; c != nil {
+		out.Checked = &checkedPlan{c.Sentence, planVerdicts[c.Kept]}
+	}
+	for _, p := range all.Offered {
+		out.Rows = append(out.Rows, planChoice{p.ID, p.Sentence, p.ID == all.Chosen})
+	}
+	return out
 }
 
 func exampleAgain() *againPage {

@@ -30,6 +30,7 @@ type debriefPage struct {
 	Acts                              []actRow
 	Sure                              *sureTold     // nil: nothing was said of how sure one was
 	Forecast                          *forecastTold // nil: nothing was forecast
+	Plan                              *planTold     // nil: not one's own practice
 	Held                              []face.Reason // what nobody has decided on
 	Decided, Struck                   []string
 	MarkHere                          string // where who may mark it does so
@@ -91,6 +92,9 @@ func (s *Server) debriefPage(ctx context.Context, who face.Person, id string) (*
 	}
 	p := debriefPageOf(r, a, cat)
 	p.Track = trackLabel(r.Track, s.school().of("technician"))
+	if p.Plan, err = s.planTold(ctx, who, id); err != nil {
+		return nil, err
+	}
 	if _, err := s.marking(ctx, who, id); err == nil {
 		p.MarkHere = "/visits/" + r.Attempt + "/marks"
 	}

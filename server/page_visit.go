@@ -21,6 +21,7 @@ type roomPage struct {
 	Review     string     // how far the review of what is sensed has come
 	Full       bool       // the sheet shows its lines before one writes
 	Kinds      []usedKind // of an orientation
+	Plan       string     // what was taken along from the last debrief
 	Expert     bool       // an expert can be watched before this first patient of the species
 }
 
@@ -54,6 +55,9 @@ func (s *Server) showVisit(c *gin.Context) error {
 		}
 		p := roomPageOf(a, cat)
 		p.Review = s.wordsNotice(cat)
+		if p.Plan, err = s.planFor(c.Request.Context(), person(c), a.ID); err != nil {
+			return err
+		}
 		if p.Expert, err = s.offersExpert(c, a); err != nil {
 			return err
 		}

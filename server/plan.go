@@ -132,19 +132,3 @@ func (s *Server) makePlan(ctx context.Context, who face.Person, id, plan string)
 	}
 	return s.store.MakePlan(ctx, who.ID, row.Transcript, plan)
 }
-
-// plansHeld are all plans of a person that a visit was held against, the first in
-// front, with the words of the table. Those whose row is no more are left out.
-func (s *Server) plansHeld(ctx context.Context, person string) ([]face.Plan, error) {
-	mine, err := s.store.PlansOf(ctx, person)
-	if err != nil {
-		return nil, fmt.Errorf("plans: %w", err)
-	}
-	var out []face.Plan
-	for _, p := range mine {
-		if plan := study.PlanOf(p.Plan); plan != nil && p.Checked != 0 {
-			out = append(out, face.Plan{ID: plan.ID, Sentence: plan.Sentence, Kept: p.Kept})
-		}
-	}
-	return out, nil
-}

@@ -21,6 +21,8 @@ type patientsPage struct {
 	Set     []assignedRow // what is set for this person, as a student of a cohort
 	Past    []assignedRow // of those, what is done, missed or closed
 	Waiting []visitRow    // own visits that are not finished
+	Next    []nextRow     // what a student is offered; none while a sitting runs
+	Track   string        // by which the offered patients are marked: as the last one
 	Groups  []patientGroup
 	Own     []rubricRow // the school's own rubrics, beside those of the two tracks
 	Broken  []face.Broken
@@ -97,6 +99,13 @@ func (s *Server) showPatients(c *gin.Context) error {
 		if v.State == "open" && row.Link != "" {
 			p.Waiting = append(p.Waiting, row)
 		}
+	}
+	if !p.Staff {
+		offers, err := s.nextUnlessSitting(ctx, who)
+		if err != nil {
+			return err
+		}
+		p.Next, p.Track = nextRows(offers), s.lastTrack(visits)
 	}
 	return s.page(c, "patients", p)
 }
@@ -182,6 +191,8 @@ func visitRowOf(v face.Visit, who face.Person) visitRow {
 		row.Student = v.Person.Name
 	}
 	switch {
+	case v.Kept:
+		row.State = "kept for a sitting; it opens again once its debriefs are released"
 	case own && v.Purpose == forSitting && v.State != "open" && v.Total == nil:
 		row.Link, row.State = "/turns/"+v.Turn, "handed in, not released yet"
 	case v.State == "graded":
@@ -199,8 +210,6 @@ func visitRowOf(v face.Visit, who face.Person) visitRow {
 func visitState(v face.Visit) string {
 	switch {
 	case v.State == "open":
-	case v.Kept:
-		row.State = "kept for a sitting; it opens again once its debriefs are released"
 		return "not finished"
 	case v.State == "grading":
 		return "being marked"

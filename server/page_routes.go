@@ -8,7 +8,7 @@ import (
 
 // pageRoutes are the routes of the pages, for the table in routes.go.
 func pageRoutes() []route {
-	return slices.Concat(firstRoutes(), cohortRoutes(), assignmentRoutes(), sittingRoutes(), markRoutes(), privacyRoutes(), expertRoutes())
+	return slices.Concat(firstRoutes(), cohortRoutes(), assignmentRoutes(), sittingRoutes(), markRoutes(), privacyRoutes(), expertRoutes(), drillRoutes(), forecastRoutes(), studyRoutes(), againRoutes())
 }
 
 // firstRoutes are the pages for whoever signs in, patients, rubrics and visits.

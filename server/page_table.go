@@ -41,5 +41,5 @@ func pages() []pageRow {
 		row("rubric", exampleRubric()),
 		withPart(row("regrade", exampleRegrade()), "changes"),
 		row("error", &errorPage{Base: Base{Title: "Not found"}, Status: 404, Text: "There is nothing here that you may see.", Request: "ABCDEFGH"}),
-	}, cohortPages(row), assignmentPages(row), sittingPages(row), markPages(row), privacyPages(row), expertPages(row))
+	}, cohortPages(row), assignmentPages(row), sittingPages(row), markPages(row), privacyPages(row), expertPages(row), drillPages(row), forecastPages(row), studyPages(row), againPages(row))
 }

@@ -80,7 +80,7 @@ func (s *Server) postLink(ctx context.Context, p *courier, who face.Person, m st
 	if err != nil {
 		return p, err
 	}
-	text, err := linkLetter(slips[0], day(slips[0].Until)).write(*s.mailer.from, s.now())
+	text, err := linkLetter(slips[0], s.day(slips[0].Until)).write(*s.mailer.from, s.now())
 	if err != nil {
 		return p, err
 	}

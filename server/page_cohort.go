@@ -204,7 +204,7 @@ func (s *Server) cohortPage(c *gin.Context, of, add string) (*cohortPage, error)
 	if err != nil {
 		return nil, err
 	}
-	p := &cohortPage{Base: Base{Title: row.Name}, ID: row.ID, Name: row.Name, Archived: day(row.Archived), Find: c.Query("find"), Add: add}
+	p := &cohortPage{Base: Base{Title: row.Name}, ID: row.ID, Name: row.Name, Archived: s.day(row.Archived), Find: c.Query("find"), Add: add}
 	p.Form.Name, p.Form.Role = "", string(auth.Student)
 	for _, m := range all {
 		if p.count(m); fits(p.Find, m.Login, m.Name, m.Number) {
@@ -281,7 +281,7 @@ func spanWords(n int) string {
 }
 
 func (s *Server) memberView(ctx context.Context, who face.Person, m store.Member, a store.Accommodation) (*memberView, error) {
-	v := &memberView{memberRow: memberRowOf(m, a), Email: m.Email, Since: day(m.Since), Student: m.Role == string(auth.Student), Self: m.Person == who.ID,
+	v := &memberView{memberRow: memberRowOf(m, a), Email: m.Email, Since: s.day(m.Since), Student: m.Role == string(auth.Student), Self: m.Person == who.ID,
 		Extra: strconv.Itoa(a.Extra), Later: strconv.Itoa(a.Later), Pauses: strconv.Itoa(a.Pauses)}
 	p, err := s.store.Person(ctx, m.Person)
 	if err != nil {

@@ -79,7 +79,7 @@ func (s *Server) taskView(ctx context.Context, kind, cohort string) *taskView {
 	if is.Began.IsZero() {
 		return nil
 	}
-	return &taskView{s.nameOf(ctx, is.By), day(is.Began), day(is.Ended), is.Done, is.Total, is.Running(), is.Words, is.Wrong, is.Failed}
+	return &taskView{s.nameOf(ctx, is.By), s.day(is.Began), s.day(is.Ended), is.Done, is.Total, is.Running(), is.Words, is.Wrong, is.Failed}
 }
 
 func (s *Server) showRoster(c *gin.Context) error {
@@ -106,7 +106,7 @@ func (s *Server) rosterPage(c *gin.Context, whole bool) (*rosterPage, error) {
 		return nil, err
 	}
 	p.preview(plan, c.Query("show"), c.Query("page"))
-	p.Whole, p.Until = whole, day(k.at.Add(rosterFor))
+	p.Whole, p.Until = whole, s.day(k.at.Add(rosterFor))
 	return p, nil
 }
 

@@ -114,7 +114,7 @@ func (s *Server) fillSlips(c *gin.Context, p *slipsPage, choice, one string) err
 			return err
 		}
 	}
-	p.Until, p.Address = day(p.Slips[0].Until), p.Address+"/join"
+	p.Until, p.Address = s.day(p.Slips[0].Until), p.Address+"/join"
 	return err
 }
 

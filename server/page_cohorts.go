@@ -68,7 +68,7 @@ func (s *Server) cohortsPage(c *gin.Context) (*cohortsPage, error) {
 	}
 	p := &cohortsPage{Base: Base{Title: "Cohorts"}, Find: c.Query("find")}
 	for _, line := range all {
-		row := cohortRow{line.ID, line.Name, day(line.Created), line.Students, line.Instructors}
+		row := cohortRow{line.ID, line.Name, s.day(line.Created), line.Students, line.Instructors}
 		switch {
 		case !fits(p.Find, line.Name):
 		case line.Archived.IsZero():
@@ -83,7 +83,7 @@ func (s *Server) cohortsPage(c *gin.Context) (*cohortsPage, error) {
 		return nil, err
 	}
 	for _, d := range gone {
-		p.Deleted = append(p.Deleted, deletedRow{d.ID, d.Name, day(d.Deleted), day(d.Deleted.Add(undoFor))})
+		p.Deleted = append(p.Deleted, deletedRow{d.ID, d.Name, s.day(d.Deleted), s.day(d.Deleted.Add(undoFor))})
 	}
 	return p, nil
 }

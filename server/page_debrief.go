@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"html/template"
 	"strings"
+	"time"
 
 	"dewclaw/server/face"
 
@@ -90,7 +91,7 @@ func (s *Server) debriefPage(ctx context.Context, who face.Person, id string) (*
 	if err != nil {
 		return nil, err
 	}
-	p := debriefPageOf(r, a, cat)
+	p := debriefPageOf(r, a, cat, s.zone())
 	p.Track = trackLabel(r.Track, s.school().of("technician"))
 	if p.Plan, err = s.planTold(ctx, who, id); err != nil {
 		return nil, err
@@ -111,10 +112,10 @@ func (s *Server) debriefNotYet(c *gin.Context, err error) error {
 	return s.redirect(c, "/visits/"+a.ID)
 }
 
-func debriefPageOf(r face.Report, a face.Attempt, cat *face.Catalogue) *debriefPage {
+func debriefPageOf(r face.Report, a face.Attempt, cat *face.Catalogue, z *time.Location) *debriefPage {
 	p := &debriefPage{
 		Base: Base{Title: "Debrief of " + r.Patient.Name}, R: r, Signalment: signalment(r.Patient),
-		Track: trackLabel(r.Track, "technician"), Began: day(r.Started), Duration: clock(r.Clock), EndedText: endedText(r.Ended),
+		Track: trackLabel(r.Track, "technician"), Began: day(r.Started, z), Duration: clock(r.Clock), EndedText: endedText(r.Ended),
 		Verdict: verdict(r), Acts: actRows(a.Acts, cat),
 	}
 	if r.Person != nil {
@@ -125,9 +126,9 @@ func debriefPageOf(r face.Report, a face.Attempt, cat *face.Catalogue) *debriefP
 	p.Safety, p.Loss, p.Well = safetyText(r, a), lossText(r), wellText(r)
 	clocks := clocksOf(a.Acts)
 	for _, d := range r.Domains {
-		p.Domains = append(p.Domains, domainRowOf(d, clocks, r.MayAsk))
+		p.Domains = append(p.Domains, domainRowOf(d, clocks, r.MayAsk, z))
 	}
-	p.Held, p.Decided, p.Struck = undecided(r), decidedTexts(r), struckTexts(r)
+	p.Held, p.Decided, p.Struck = undecided(r), decidedTexts(r, z), struckTexts(r, z)
 	p.Hazards = hazardRows(r.Hazards, clocks)
 	p.drawWalk(cat)
 	for _, v := range r.Vitals {
@@ -212,13 +213,13 @@ func verdict(r face.Report) string {
 	return fmt.Sprintf("✕ Not passed. The pass mark is %s.", r.PassMark)
 }
 
-func domainRowOf(d face.Domain, clocks map[int]string, mayAsk bool) domainRow {
+func domainRowOf(d face.Domain, clocks map[int]string, mayAsk bool, z *time.Location) domainRow {
 	row := domainRow{ID: d.ID, Label: d.Label, Points: pts(d.Points), Max: d.Max.String(), Count: lineCount(len(d.Lines))}
 	for _, m := range d.Lines {
 		line := markRow{ID: m.ID, Label: m.Label, Marks: marks(m), Word: markWord(m), Reason: m.Reason, Acts: actRefs(m.Acts, clocks),
 			ByHand: marksOfPeople(m), MayAsk: mayAsk && m.Asked == nil}
 		if m.Asked != nil {
-			line.Asked, row.Open = askedRowOf(*m.Asked), true
+			line.Asked, row.Open = askedRowOf(*m.Asked, z), true
 		}
 		if m.Computed != nil {
 			line.Word = "by hand"

@@ -2,6 +2,7 @@ package server
 
 import (
 	"fmt"
+	"time"
 
 	"dewclaw/rubric"
 	"dewclaw/server/face"
@@ -49,21 +50,21 @@ func criticalText(r face.Report) string {
 }
 
 // decidedTexts say what people decided on critical events and flags, and why.
-func decidedTexts(r face.Report) (out []string) {
+func decidedTexts(r face.Report, z *time.Location) (out []string) {
 	for _, d := range r.Decided {
 		word := "it does not stand"
 		if d.Stands {
 			word = "it stands"
 		}
-		out = append(out, fmt.Sprintf("%s An instructor decided on %s that %s. %s", d.Text, day(d.At), word, sentence(d.Because)))
+		out = append(out, fmt.Sprintf("%s An instructor decided on %s that %s. %s", d.Text, day(d.At, z), word, sentence(d.Because)))
 	}
 	return out
 }
 
 // struckTexts say what is marked otherwise for everybody, and why.
-func struckTexts(r face.Report) (out []string) {
+func struckTexts(r face.Report, z *time.Location) (out []string) {
 	for _, x := range r.Struck {
-		out = append(out, fmt.Sprintf("For everybody, since %s: %s %s", day(x.At), x.What, sentence(x.Because)))
+		out = append(out, fmt.Sprintf("For everybody, since %s: %s %s", day(x.At, z), x.What, sentence(x.Because)))
 	}
 	return out
 }

@@ -35,10 +35,10 @@ func examplePatients() *patientsPage {
 	done := face.Visit{ID: "v2", Patient: p, Title: "Slow on the stairs", State: "graded", Started: exampleTime, Total: &total, Pass: &pass, Person: &who}
 	return &patientsPage{
 		Base: Base{Title: "Patients", Person: who}, Staff: true, Set: []assignedRow{{"a1", "Finals", "Second year", "sitting", "Mon 7 Dec 2026, 09:00 to 12:00", "open", []string{"Your own time is 50 minutes."}, true}},
-		Past: []assignedRow{{ID: "a0", Title: "Hearts", Kind: "practice"}}, Waiting: []visitRow{visitRowOf(open, who)},
+		Past: []assignedRow{{ID: "a0", Title: "Hearts", Kind: "practice"}}, Waiting: []visitRow{visitRowOf(open, who, time.UTC)},
 		Groups: []patientGroup{{"cat", "Cat", []patientRow{patientRowOf(p)}, true}, {"dog", "Dog", []patientRow{patientRowOf(p)}, false}}, Own: []rubricRow{exampleRubricRow()},
 		Broken: []face.Broken{{File: "cases/mine.yaml", Problems: []face.Problem{{Line: 12, Col: 3, Message: "unknown key \"trut\"; did you mean \"truth\"?"}}}},
-		Visits: []visitRow{visitRowOf(open, who), visitRowOf(done, who)}, Track: "veterinary",
+		Visits: []visitRow{visitRowOf(open, who, time.UTC), visitRowOf(done, who, time.UTC)}, Track: "veterinary",
 		Next: nextRows([]face.Offer{{Patient: &p, Reason: "Weak: you would get about 4 of 10 murmurs right."}, {Drill: &face.OfferedDrill{Kind: "rates", Label: "Count the rate", Seconds: 100}}}),
 	}
 }
@@ -120,7 +120,7 @@ func exampleDebrief() *debriefPage {
 		Teaching: "Stiffness that wears off points to joints.",
 		Caution:  "Dewclaw teaches; it does not advise on a real patient.",
 	}
-	p := debriefPageOf(r, exampleAttempt(), exampleCatalogue())
+	p := debriefPageOf(r, exampleAttempt(), exampleCatalogue(), time.UTC)
 	p.Plan = planToldOf(face.Plans{Checked: &face.Plan{ID: "a", Sentence: "A plan."}, Offered: []face.Plan{{ID: "a", Sentence: "A plan."}}, Chosen: "a", Stands: "Another."})
 	return p
 }

@@ -8,6 +8,7 @@ import (
 	"net/http"
 	"net/url"
 	"slices"
+	"time"
 
 	"dewclaw/rubric"
 	"dewclaw/server/face"
@@ -109,7 +110,7 @@ func (s *Server) markVisitPage(ctx context.Context, who face.Person, id string, 
 	if err != nil {
 		return nil, err
 	}
-	p := markVisitPageOf(r, a, cat, typed)
+	p := markVisitPageOf(r, a, cat, typed, s.zone())
 	p.Student, p.Number = cmp.Or(student.Name, erasedName), student.Number
 	p.Assignment, p.AssignmentID, p.Try, p.Excused = m.assignment.Title, m.assignment.ID, m.turn.Try, m.turn.Excused != ""
 	p.Released = m.visit.Purpose != forSitting || t.released() && len(r.Waits) == 0
@@ -120,7 +121,7 @@ func (s *Server) markVisitPage(ctx context.Context, who face.Person, id string, 
 	return p, nil
 }
 
-func markVisitPageOf(r face.MarkedReport, a face.Attempt, cat *face.Catalogue, typed *markForm) *markVisitPage {
+func markVisitPageOf(r face.MarkedReport, a face.Attempt, cat *face.Catalogue, typed *markForm, z *time.Location) *markVisitPage {
 	p := &markVisitPage{Base: Base{Title: "Marks of " + r.Patient.Name}, ID: r.Attempt, Patient: joinSet([]string{r.Patient.Name, r.Title}, ": "),
 		Rubric: r.Rubric, Engine: r.Engine, Total: pts(r.Total), Max: r.Max.String(), PassMark: r.PassMark.String(),
 		Result: visitResult(r), Seen: r.Seen, Acts: actRows(a.Acts, cat)}
@@ -134,7 +135,7 @@ func markVisitPageOf(r face.MarkedReport, a face.Attempt, cat *face.Catalogue, t
 		row := markDomain{ID: d.ID, Label: d.Label, Points: pts(d.Points), Max: d.Max.String(), Count: lineCount(len(d.Lines))}
 		for _, l := range d.Lines {
 			n++
-			line := markLineRowOf(n, l, clocks, typed)
+			line := markLineRowOf(n, l, clocks, typed, z)
 			row.Open = row.Open || line.Open
 			row.Lines = append(row.Lines, line)
 		}
@@ -211,7 +212,7 @@ func flagged(r face.MarkedReport, code string) (acts []int) {
 	return acts
 }
 
-func markLineRowOf(n int, l face.Mark, clocks map[int]string, typed *markForm) markLineRow {
+func markLineRowOf(n int, l face.Mark, clocks map[int]string, typed *markForm, z *time.Location) markLineRow {
 	row := markLineRow{N: n, ID: l.ID, Label: l.Label, Marks: marks(l), Word: markWord(l), Reason: l.Reason, Because: l.Because, Acts: actRefs(l.Acts, clocks)}
 	computed := l.Points
 	if l.Computed != nil {
@@ -221,7 +222,7 @@ func markLineRowOf(n int, l face.Mark, clocks map[int]string, typed *markForm) m
 	row.May = l.Max > 0 || computed < 0
 	row.Range = pts(min(computed, 0)) + " to " + pts(l.Max)
 	if l.Asked != nil {
-		row.Asked = askedRowOf(*l.Asked)
+		row.Asked = askedRowOf(*l.Asked, z)
 		row.Open = true
 	}
 	if typed != nil && typed.Line == l.ID {
@@ -230,10 +231,10 @@ func markLineRowOf(n int, l face.Mark, clocks map[int]string, typed *markForm) m
 	return row
 }
 
-func askedRowOf(a face.Asked) *askedRow {
-	out := &askedRow{At: day(a.At), Words: a.Words, Waits: a.Answered == nil, Answer: a.Answer, Changed: a.Changed}
+func askedRowOf(a face.Asked, z *time.Location) *askedRow {
+	out := &askedRow{At: day(a.At, z), Words: a.Words, Waits: a.Answered == nil, Answer: a.Answer, Changed: a.Changed}
 	if a.Answered != nil {
-		out.Answered = day(*a.Answered)
+		out.Answered = day(*a.Answered, z)
 	}
 	return out
 }

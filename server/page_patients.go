@@ -93,8 +93,9 @@ func (s *Server) showPatients(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
+	z := s.zone()
 	for _, v := range visits {
-		row := visitRowOf(v, who)
+		row := visitRowOf(v, who, z)
 		p.Visits = append(p.Visits, row)
 		if v.State == "open" && row.Link != "" {
 			p.Waiting = append(p.Waiting, row)
@@ -182,9 +183,9 @@ func staffTitle(sc face.StaffCase) string {
 	return joinSet(parts, " · ")
 }
 
-// visitRowOf is a visit as who reads it: a link only where there is something to see.
-func visitRowOf(v face.Visit, who face.Person) visitRow {
-	row := visitRow{ID: v.ID, Name: v.Patient.Name, About: signalment(v.Patient), Title: v.Title, Began: day(v.Started), State: visitState(v)}
+// visitRowOf is a visit as who reads it in a zone: a link only where there is something to see.
+func visitRowOf(v face.Visit, who face.Person, z *time.Location) visitRow {
+	row := visitRow{ID: v.ID, Name: v.Patient.Name, About: signalment(v.Patient), Title: v.Title, Began: day(v.Started, z), State: visitState(v)}
 	row.Sounds = soundWays(store.Alternatives{Traced: v.Traced, Described: v.Described})
 	own := v.Person == nil || v.Person.ID == who.ID
 	if v.Person != nil {
@@ -235,12 +236,4 @@ func joinSet(parts []string, sep string) string {
 		}
 	}
 	return strings.Join(set, sep)
-}
-
-// day is a moment as a person reads it, in the server's own time zone.
-func day(t time.Time) string {
-	if t.IsZero() {
-		return ""
-	}
-	return t.Local().Format("2 Jan 2006, 15:04")
 }

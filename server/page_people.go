@@ -106,7 +106,7 @@ func (s *Server) doLink(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	p.Link, p.Code, p.Until, p.Invited = sl.Link, sl.Code, day(sl.Until), sl.Name
+	p.Link, p.Code, p.Until, p.Invited = sl.Link, sl.Code, s.day(sl.Until), sl.Name
 	return s.page(c, "people", p)
 }
 
@@ -153,7 +153,7 @@ func (s *Server) doInvite(c *gin.Context) error {
 	}
 	if invited == nil {
 		p.Link, p.Invited = s.address(c)+link, f.Name
-		p.Code, p.Until = inGroups(strings.TrimPrefix(link, joinPath)), day(s.now().Add(inviteFor))
+		p.Code, p.Until = inGroups(strings.TrimPrefix(link, joinPath)), s.day(s.now().Add(inviteFor))
 		return s.page(c, "people", p)
 	}
 	row, fault := tell(invited)
@@ -185,7 +185,7 @@ func (s *Server) peoplePage(c *gin.Context) (*peoplePage, error) {
 	}
 	p := &peoplePage{Base: Base{Title: "People"}, Role: string(auth.Student), Find: c.Query("find")}
 	people = slices.DeleteFunc(people, func(a face.Account) bool { return !fits(p.Find, a.Login, a.Name) })
-	p.People, p.Pager = paged(accountRows(people, person(c)), c.Query("page"), perPage)
+	p.People, p.Pager = paged(s.accountRows(people, person(c)), c.Query("page"), perPage)
 	p.Manage = auth.May(auth.Role(person(c).Role), auth.ManagePeople)
 	for _, role := range auth.Roles() {
 		p.Roles = append(p.Roles, string(role))

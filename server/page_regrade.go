@@ -193,7 +193,7 @@ func (s *Server) regradePage(ctx context.Context, who face.Person, id, of, pageN
 		return nil, fmt.Errorf("regradings: %w", err)
 	}
 	for _, g := range list {
-		p.All = append(p.All, regradingRow{ID: g.ID, Began: day(g.At), By: names[g.By], State: stateWords[g.State].label, Here: g.ID == of,
+		p.All = append(p.All, regradingRow{ID: g.ID, Began: s.day(g.At), By: names[g.By], State: stateWords[g.State].label, Here: g.ID == of,
 			Versions: fmt.Sprintf("%s to %s", versionOf(all, g.From), versionOf(all, g.To))})
 	}
 	if of == "" {

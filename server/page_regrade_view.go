@@ -337,7 +337,7 @@ func (s *Server) fillTrail(ctx context.Context, v *regradingView, g store.Regrad
 		return fmt.Errorf("regrading: %w", err)
 	}
 	for _, e := range trail {
-		v.Trail = append(v.Trail, trailRow{At: day(e.At), By: names[e.By], Deed: deedWords[e.Deed], Reason: e.Reason})
+		v.Trail = append(v.Trail, trailRow{At: s.day(e.At), By: names[e.By], Deed: deedWords[e.Deed], Reason: e.Reason})
 	}
 	rows, err := s.store.RefusedVisits(ctx, g.ID, regradePageSize)
 	if err != nil {

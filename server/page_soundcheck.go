@@ -49,7 +49,7 @@ func (s *Server) soundCheckPage(c *gin.Context) (*soundCheckPage, error) {
 		return nil, fmt.Errorf("sound check: %w", err)
 	}
 	p := &soundCheckPage{Base: Base{Title: "Sound check"}, Token: s.askCheck(who).token, Least: senses.LeastBeats, Most: senses.MostBeats}
-	p.Passed, p.Given = day(row.CheckPassed), soundWays(row.Alternatives)
+	p.Passed, p.Given = s.day(row.CheckPassed), soundWays(row.Alternatives)
 	return p, nil
 }
 
@@ -95,7 +95,7 @@ func (s *Server) doSoundCheck(c *gin.Context) error {
 		return err
 	}
 	if h.Passed {
-		p.Passed = day(s.now())
+		p.Passed = s.day(s.now())
 	}
 	p.Result = resultOf(h)
 	return s.page(c, "soundcheck", p)

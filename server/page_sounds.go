@@ -35,12 +35,12 @@ type soundsForm struct {
 type grantRow struct{ At, By, Was, Became, Reason string }
 
 // accountRows are the people as the list shows them.
-func accountRows(all []face.Account, who face.Person) []accountRow {
+func (s *Server) accountRows(all []face.Account, who face.Person) []accountRow {
 	rows := make([]accountRow, 0, len(all))
 	for _, a := range all {
 		row := accountRow{Person: a.Person, Known: a.InReach, Sounds: soundWays(store.Alternatives{Traced: a.Traced, Described: a.Described})}
 		if a.SoundCheck != nil {
-			row.Checked = day(*a.SoundCheck)
+			row.Checked = s.day(*a.SoundCheck)
 		}
 		if auth.May(auth.Role(who.Role), auth.GrantSounds) && a.InReach && a.ID != who.ID {
 			row.Change = "/people?of=" + url.QueryEscape(a.ID) + "#sounds"
@@ -63,7 +63,7 @@ func (s *Server) soundsForm(c *gin.Context, id string) (*soundsForm, error) {
 		return nil, err
 	}
 	for _, g := range all {
-		f.Log = append(f.Log, grantRow{day(g.At), s.nameOf(ctx, g.By), onlyHeard(g.Was), onlyHeard(g.Became), g.Reason})
+		f.Log = append(f.Log, grantRow{s.day(g.At), s.nameOf(ctx, g.By), onlyHeard(g.Was), onlyHeard(g.Became), g.Reason})
 	}
 	return f, nil
 }

@@ -98,7 +98,7 @@ func TestSoundCheckIsJudgedOnTheServer(t *testing.T) {
 	for _, row := range list.People {
 		require.Equal(t, row.Login == "student", row.SoundCheck != nil)
 	}
-	require.Contains(t, string(sc.browser("instructor").get("/people").body), day(at))
+	require.Contains(t, string(sc.browser("instructor").get("/people").body), sc.s.day(at))
 }
 
 func TestSoundCheckTakesNoOtherToken(t *testing.T) {

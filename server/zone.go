@@ -59,6 +59,17 @@ func (s *Server) moment(t time.Time) string {
 	return t.In(s.zone()).Format("Mon 2 Jan 2006, 15:04")
 }
 
+// day is a moment without the day of the week, in a zone; empty: not yet.
+func day(t time.Time, z *time.Location) string {
+	if t.IsZero() {
+		return ""
+	}
+	return t.In(z).Format("2 Jan 2006, 15:04")
+}
+
+// day is a moment as a list shows it, in the school's zone.
+func (s *Server) day(t time.Time) string { return day(t, s.zone()) }
+
 // zoneWords name the school's zone with the clock's offset at a moment, for it
 // changes with the season.
 func (s *Server) zoneWords(at time.Time) string {

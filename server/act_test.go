@@ -15,6 +15,7 @@ import (
 var look = sentAct{Kind: "examine", Step: "distance.observe"}
 
 func TestSameRetrySameBodyIsTheEarlierAnswer(t *testing.T) {
+	t.Parallel()
 	sc := planted(t)
 	v := sc.as("student").begin(sc.plantedID())
 	body := actForm{After: 0, Retry: "first-try", Act: look}
@@ -80,6 +81,7 @@ func TestTwoTabsAtOnce(t *testing.T) {
 }
 
 func TestServerClockBoundsContact(t *testing.T) {
+	t.Parallel()
 	sc := planted(t)
 	v := sc.as("student").begin(sc.plantedID())
 	listen := sentAct{Kind: "examine", Step: "heart.auscultate", Site: "left apex"}
@@ -108,6 +110,7 @@ func TestServerClockBoundsContact(t *testing.T) {
 }
 
 func TestContactSurvivesRestart(t *testing.T) {
+	t.Parallel()
 	sc := planted(t)
 	v := sc.as("student").begin(sc.plantedID())
 	v.do(sentAct{Kind: "examine", Step: "heart.auscultate", Site: "left apex"})
@@ -118,6 +121,7 @@ func TestContactSurvivesRestart(t *testing.T) {
 }
 
 func TestRestartGoesOnWhereItWas(t *testing.T) {
+	t.Parallel()
 	sc := planted(t)
 	v := sc.as("student").begin(sc.plantedID())
 	v.do(look)
@@ -178,6 +182,7 @@ func TestBadActs(t *testing.T) {
 
 // TestBadBodies are refused before anything is done, each with its place.
 func TestBadBodies(t *testing.T) {
+	t.Parallel()
 	sc := planted(t)
 	v := sc.as("student").begin(sc.plantedID())
 	const good = `"after":0,"retry":"retry-000001","act":{"kind":"hint"}`
@@ -218,6 +223,7 @@ func TestBadBodies(t *testing.T) {
 }
 
 func TestNoActAfterTheEnd(t *testing.T) {
+	t.Parallel()
 	sc := planted(t)
 	left := sc.as("student").begin(sc.plantedID())
 	left.do(look)
@@ -237,6 +243,7 @@ func TestNoActAfterTheEnd(t *testing.T) {
 }
 
 func TestSheetSweepAndOpenLines(t *testing.T) {
+	t.Parallel()
 	sc := planted(t)
 	v := sc.as("student").begin(sc.plantedID())
 	got := v.do(sentAct{Kind: "examine", Step: "heart.auscultate", Site: "left apex"})
@@ -258,6 +265,7 @@ func TestSheetSweepAndOpenLines(t *testing.T) {
 }
 
 func TestTypedLine(t *testing.T) {
+	t.Parallel()
 	sc := planted(t)
 	c := sc.as("student")
 	var got lineAnswer

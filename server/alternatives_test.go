@@ -33,6 +33,7 @@ func (sc *school) grants(login string, traced, described bool) face.Account {
 }
 
 func TestWhoMayGrantWhat(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	path := "/api/v1/people/" + sc.idOf("student") + "/alternatives"
 	form := grantForm{Traced: true, Reason: "Decided by the board."}
@@ -80,6 +81,7 @@ func heardWords(a face.Attempt) []string {
 // What was granted as a visit began holds for that visit, whatever is granted
 // and taken afterwards.
 func TestAlternativesAreFrozenWithTheVisit(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	listen := sentAct{Kind: "examine", Step: "heart.auscultate", Site: "left apex"}
 	plain := sc.as("student").begin(sc.s.opaque("tansy"))
@@ -125,6 +127,7 @@ func (r *reply) words() string {
 // grade's part of the mark is lost by the one only, and no reason claims that a
 // loudness was marked by which the other was not judged.
 func TestTheDebriefSaysHowSoundsWereGiven(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	wrong := func(p *cases.Patient, k rubric.Key) []rubric.Act {
 		acts := robot.Ideal(p, k)
@@ -240,6 +243,7 @@ func TestPeoplePageGrants(t *testing.T) {
 
 // Marked anew, a visit is still not marked by loudness, and is no other patient's.
 func TestAlternativesHoldWhereMarksAreMadeAnew(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	sc.grants("student", false, true)
 	require.NoError(t, sc.s.PlayVisit(t.Context(), sc.idOf("student"), murmurer(t, sc.s), "veterinary", robot.Ideal))

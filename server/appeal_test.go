@@ -71,6 +71,7 @@ func (sc *school) appealed() (a store.Assignment, mine, other store.Attempt) {
 }
 
 func TestAppealFile(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	a, v, other := sc.appealed()
 	staff := sc.as("instructor")
@@ -112,6 +113,7 @@ func TestAppealFile(t *testing.T) {
 // The archive can be marked again by the command line: the acts are read back, the
 // rubric is the one of the visit.
 func TestAppealArchive(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	_, v, other := sc.appealed()
 	got := sc.as("instructor").get("/visits/" + v.ID + "/appeal.zip").is(http.StatusOK)
@@ -146,6 +148,7 @@ func TestAppealArchive(t *testing.T) {
 
 // Lines break between words and within a word that is longer than a line.
 func TestLettersOfTheAppealFile(t *testing.T) {
+	t.Parallel()
 	require.Equal(t, "Ødegård Łukasz Ελλη Пётр", pdfText("Ødegård Łukasz Ελλη Пётр"))
 	require.Equal(t, "[U+6F22]a b\nc", pdfText("漢a\tb\nc"))
 	doc := appealDoc{title: "T", sections: []appealSection{{title: "S", lines: []appealLine{{left: "l", text: strings.Repeat("Ω", 3000), right: "1.00 of 2.00"}, {text: ""}, {text: strings.Repeat("word ", 2000)}}}}}

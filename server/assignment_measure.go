@@ -119,7 +119,7 @@ func (s *Server) measureCase(ctx context.Context, assignment, id string) error {
 	for i := range seeds {
 		seeds[i] = cases.NewSeed()
 	}
-	m, err := trial.Measure(ctx, s.library, k, scheme.Rubric, s.table.Load().Table, seeds, trial.DrawOptions{Progress: s.atDraws.told})
+	m, err := trial.Measure(ctx, s.library, k, scheme.Rubric, s.table.Load().Table, seeds, trial.DrawOptions{Most: s.cfg.Visits, Progress: s.atDraws.told})
 	if err != nil {
 		return err
 	}

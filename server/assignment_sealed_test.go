@@ -115,6 +115,7 @@ func TestAWithdrawnSittingStillSeals(t *testing.T) {
 // An instructor who learns elsewhere finds the sealed patient on no page of staff:
 // neither where assignments are made nor among rubrics, ranges and weighings.
 func TestWhatIsSealedStandsOnNoPageOfStaff(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	c := sc.browser("instructor")
 	id := c.draft(asked()) // holds fergus, and was made before
@@ -196,6 +197,7 @@ func TestAPracticeKeepsBackWhatIsSealed(t *testing.T) {
 // The draws of a sitting to come are measured by themselves; its page says how far
 // that is and what came of it, and a student's patients come from what was measured.
 func TestDrawsAreMeasuredBeforeASitting(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t, func(c *Config) { c.Draws = 24 })
 	c := sc.browser("instructor")
 	f := asked()

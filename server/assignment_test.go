@@ -70,6 +70,7 @@ func TestTheCasesOfTheseTestsAreThere(t *testing.T) {
 }
 
 func TestAnAssignmentIsMadeChangedSetAndWithdrawn(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	c := sc.browser("instructor")
 	id := c.draft(asked())
@@ -306,6 +307,7 @@ func TestNothingChangesOnceBegun(t *testing.T) {
 // A change takes what is set back to a draft; deleted ones come back as drafts
 // within 30 days.
 func TestChangedAndDeletedAssignments(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	c := sc.browser("instructor")
 	id := c.draft(asked())
@@ -333,6 +335,7 @@ func TestChangedAndDeletedAssignments(t *testing.T) {
 // A case that the cohort met in practice is refused for its exam, with how many met
 // it; a reason overrides that, and the log keeps the reason.
 func TestWhatWasMetInPracticeNeedsAReason(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	sc.browser("student").begin(sc.s.opaque("tansy"))
 	sc.browser("student").begin(sc.s.opaque("tansy"))

@@ -16,6 +16,7 @@ import (
 // TestMembersThatNobodyAskedForAreRefused: no route that reads JSON takes a member
 // that it does not know, such as a role or an owner, and nothing of the rest is done.
 func TestMembersThatNobodyAskedForAreRefused(t *testing.T) {
+	t.Parallel()
 	w := newWorld(t)
 	eye, tried := w.watch(), 0
 	clients := map[bool]*client{true: w.as(head), false: w.as(owner)}
@@ -46,6 +47,7 @@ func TestMembersThatNobodyAskedForAreRefused(t *testing.T) {
 // TestAnotherSiteSendsNothing: whatever changes something is refused where the
 // browser says that another site sent it.
 func TestAnotherSiteSendsNothing(t *testing.T) {
+	t.Parallel()
 	w := newWorld(t)
 	eye, tried := w.watch(), 0
 	for _, from := range []map[string]string{{"Sec-Fetch-Site": "cross-site"}, {"Sec-Fetch-Site": "same-site"}, {"Origin": "https://elsewhere.example"}, {"Origin": "null"}} {
@@ -73,6 +75,7 @@ func TestAnotherSiteSendsNothing(t *testing.T) {
 // TestOddPlacesInAPath: dots, a zero byte, bytes that are no text, and 4,000
 // characters in every place of every path are no more than something absent.
 func TestOddPlacesInAPath(t *testing.T) {
+	t.Parallel()
 	w := newWorld(t)
 	c, eye := w.at(head), w.watch()
 	eye.changed()
@@ -135,6 +138,7 @@ func TestForwardedHeadersAreNotBelieved(t *testing.T) {
 // TestAFloodOfActs: what comes faster than a person is slowed, the 2,001st act and
 // one of 17 kB are refused, and all that was taken is there and is marked.
 func TestAFloodOfActs(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t, func(c *Config) { c.Burst = 0 })
 	v := sc.as("student").begin("")
 	wait, refused := sentAct{Kind: "wait", Seconds: 1}, 0
@@ -190,6 +194,7 @@ var handsOut = regexp.MustCompile(`/me/data$|/appeal\.|/gradebook\.csv$|/log`)
 // TestLookingChangesNothing: no GET changes a row, apart from the sign of life of
 // the browser that sits in a sitting, and the line in the log of what is handed out.
 func TestLookingChangesNothing(t *testing.T) {
+	t.Parallel()
 	w := newWorld(t)
 	eye := w.watch()
 	for _, k := range w.walkers() {

@@ -48,6 +48,7 @@ func TestWhoMayMakeWhoseLink(t *testing.T) {
 }
 
 func TestSlipsAreShownOnceAndReplaceEarlierOnes(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t, func(c *Config) { c.URL = "https://school.example" })
 	const many = 310
 	for i := range many {

@@ -120,6 +120,7 @@ func TestARosterIsLookedAtThenDone(t *testing.T) {
 }
 
 func TestWhatChangedMeanwhileIsLookedAtAgain(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	c, path := sc.as("instructor"), "/cohorts/"+sc.cohort+"/roster"
 	list := []byte("number,name\n60,New One\n")
@@ -202,6 +203,7 @@ func TestARosterThatBreaksOff(t *testing.T) {
 }
 
 func TestBadRosters(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	c, path := sc.as("instructor"), "/cohorts/"+sc.cohort+"/roster"
 	west, err := charmap.Windows1252.NewEncoder().String("number;name\n60;Ödön Ágoston\n")

@@ -196,6 +196,7 @@ func TestRolesInTheSchool(t *testing.T) {
 }
 
 func TestPeopleAreSearchedAndPaged(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	for i := range 60 {
 		sc.enrolled("many"+strings.Repeat("x", i%3)+string(rune('a'+i%26))+string(rune('a'+i/26)), "")

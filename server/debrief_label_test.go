@@ -14,6 +14,7 @@ import (
 // No line of a debrief is called by its id: not for a student who does
 // everything, nothing, anything or the wrong things, with any patient and scheme.
 func TestLinesAreCalledInWords(t *testing.T) {
+	t.Parallel()
 	lib := cases.Builtin()
 	for _, id := range file.IDs() {
 		scheme, err := file.Builtin(id)

@@ -63,7 +63,7 @@ var testLogins = []struct {
 func newSchool(t testing.TB, change ...func(*Config)) *school {
 	t.Helper()
 	clock := newTestClock()
-	sc := &school{t: t, clock: clock, cfg: Config{Data: t.TempDir(), Hash: cheap, Now: clock.Now, Draws: 2, Burst: 5000}}
+	sc := &school{t: t, clock: clock, cfg: Config{Data: t.TempDir(), Hash: cheap, Now: clock.Now, Draws: 2, Visits: 8, Weigh: 40, Burst: 5000}}
 	for _, f := range change {
 		f(&sc.cfg)
 	}

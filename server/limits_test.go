@@ -79,6 +79,7 @@ func TestTooManyActsAndTooLargeAnAct(t *testing.T) {
 // 10,000 guesses at one login in a quarter of an hour: a few are looked at, nobody
 // else waits, and the owner signs in a minute later. No address is ever looked at.
 func TestTenThousandGuesses(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	looked := 0
 	for i := range 10_000 {

@@ -102,6 +102,7 @@ func TestTheLogIsSearched(t *testing.T) {
 
 // A log of ten thousand lines is read page by page and handed out whole.
 func TestALongLog(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	const many = 10_000
 	note := store.Note{By: sc.idOf("instructor"), Deed: deedEnrol, About: "cohort:" + sc.cohort, Cohort: sc.cohort}

@@ -15,6 +15,7 @@ import (
 
 // Who is released in which state, and who is left out by name and reason.
 func TestReleaseOverEveryState(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	for _, login := range []string{"bites", "sits", "waits", "absent"} {
 		p, err := sc.s.AddPerson(t.Context(), login, "Person "+login, "student", testPassword)
@@ -122,6 +123,7 @@ func TestExcusedDoesNotCount(t *testing.T) {
 // A resit is one more try in its own window, with other draws and, from a pool,
 // another case.
 func TestAResitMeetsOtherPatients(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	a := sc.sat(func(a *store.Assignment) { a.Slots = [][]string{{"tansy", "nettle"}, {"teasel"}} })
 	turn, first := sc.sitsThrough("student", a, typically(3, 1), typically(3, 2))
@@ -204,6 +206,7 @@ func TestWhoMissedASittingSitsLater(t *testing.T) {
 
 // A hundred rows a page, in order of name or of total.
 func TestMarksInOrder(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	a := sc.sitting1("tansy")
 	sc.sitsThrough("student", a, typically(1, 1))

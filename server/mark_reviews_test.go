@@ -25,6 +25,7 @@ func (sc *school) releasedSitting() (store.Assignment, store.Attempt) {
 // A student asks once a line, after release; an instructor answers; the student
 // reads the answer. Nobody's words are ever markup.
 func TestAReviewIsAskedAndAnswered(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	_, v := sc.releasedSitting()
 	student, staff := sc.as("student"), sc.as("instructor")
@@ -125,6 +126,7 @@ func TestReviewsBeforeReleaseAndByOthers(t *testing.T) {
 
 // The queue is paged.
 func TestManyReviews(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	_, v := sc.releasedSitting()
 	staff, student := sc.as("instructor"), sc.as("student")

@@ -58,6 +58,7 @@ func (sc *school) bytesOf(visits []store.Attempt) (out []string) {
 // by a second person, and put back byte for byte. The marks are those of the engine
 // with the amended key, worked out here without the code under test.
 func TestALineIsStruckForEverybody(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	a, visits, line := sc.struckSitting()
 	first, second := sc.as("instructor"), sc.as("coordinator")
@@ -110,6 +111,7 @@ func TestALineIsStruckForEverybody(t *testing.T) {
 // People's marks hold under the new key; one of a struck line no longer counts
 // and counts again when all is put back.
 func TestStrikingALineThatSomebodyMarked(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	a, visits, line := sc.struckSitting()
 	staff := sc.as("instructor")
@@ -132,6 +134,7 @@ func TestStrikingALineThatSomebodyMarked(t *testing.T) {
 
 // Only coordinators who have nobody else sign their own proposal, and say so.
 func TestTheOnlyOneSignsAlone(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	a, _, line := sc.struckSitting()
 	c := sc.as("coordinator")
@@ -149,6 +152,7 @@ func TestTheOnlyOneSignsAlone(t *testing.T) {
 // Whoever is marked later is marked by the key as it was, and that is told; the
 // same change is then worked out for those only.
 func TestAStrikeAndThoseWhoSitLater(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	a := sc.sitting1("tansy")
 	_, one := sc.sitsThrough("student", a, typically(1, 3))
@@ -170,6 +174,7 @@ func TestAStrikeAndThoseWhoSitLater(t *testing.T) {
 
 // A newer version of the rubric keeps what was struck.
 func TestMarkingAnewKeepsWhatWasStruck(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	a, visits, line := sc.struckSitting()
 	staff := sc.as("instructor")
@@ -195,6 +200,7 @@ func refusedOf(t testing.TB, sc *school, of string) []store.RegradedVisit {
 }
 
 func TestWhatCannotBeStruckForEverybody(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	a, _, line := sc.struckSitting()
 	staff := sc.as("instructor")
@@ -224,6 +230,7 @@ func TestWhatCannotBeStruckForEverybody(t *testing.T) {
 
 // Another urgency and a problem that is neither for nor against count for everybody.
 func TestAnotherAnswerCountsForEverybody(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	a, visits, _ := sc.struckSitting()
 	staff := sc.as("instructor")

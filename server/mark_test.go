@@ -83,6 +83,7 @@ func TestAMarkByHandStandsEverywhere(t *testing.T) {
 
 // Two instructors at once: the second is told what changed, and loses nothing.
 func TestTheSecondToMarkIsTold(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	a := sc.sitting1("tansy")
 	_, visits := sc.sitsThrough("student", a, typically(2, 7))
@@ -102,6 +103,7 @@ func TestTheSecondToMarkIsTold(t *testing.T) {
 }
 
 func TestMarksThatCannotBe(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	a := sc.sitting1("tansy")
 	_, visits := sc.sitsThrough("student", a, typically(2, 7))
@@ -134,6 +136,7 @@ func TestMarksThatCannotBe(t *testing.T) {
 
 // A critical event waits for a person; what the person decides decides the pass.
 func TestCriticalEventsAreDecided(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	a := sc.sitting1("tinker")
 	turn, visits := sc.sitsThrough("student", a, robot.Reckless)
@@ -224,6 +227,7 @@ func TestMarksAreAbsentForOthers(t *testing.T) {
 
 // Nobody marks, releases or excuses what is their own.
 func TestNobodyMarksTheirOwn(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	sc.enrol(sc.personID("coordinator"), "student")
 	a := sc.sitting1("tansy")

@@ -86,6 +86,7 @@ func (w *world) names(who string) (out []secret) {
 // state: no planted truth leaves to a student, no seed, plan or draw to anybody,
 // and no student meets another's name.
 func TestMarksStayHiddenInEveryState(t *testing.T) {
+	t.Parallel()
 	w := newWorld(t)
 	for _, login := range []string{owner, classmate} { // newSchool has named them otherwise
 		require.NoError(t, w.s.store.Rename(w.ctx(), w.people[login], markedName(login)))

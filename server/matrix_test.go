@@ -64,6 +64,7 @@ func ends(r route) bool {
 // every state as everybody. What one may not see is, byte for byte, what never
 // was, and asking changes nothing; what one may see is there.
 func TestRoutesRolesAndStates(t *testing.T) {
+	t.Parallel()
 	w := newWorld(t)
 	all, asked, hidden := w.walkers(), 0, 0
 	w.eye = w.watch()

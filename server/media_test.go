@@ -152,6 +152,7 @@ func TestMediaOfAnotherStudent(t *testing.T) {
 
 // Fifty requests at once over HTTP render one clip, and all get the same bytes.
 func TestFiftyListenersRenderOnce(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	live := httptest.NewServer(sc.s.Handler())
 	defer live.Close()
@@ -261,6 +262,7 @@ func (sc *school) picturesOf(k *cases.Case) map[string]clip {
 // Every step of every species that has a picture has one size for each media
 // type, whatever patient it is drawn from.
 func TestPicturesOfAStepAreOneSize(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	sizes := map[string]map[int]bool{}
 	for _, species := range sc.s.library.Species() {

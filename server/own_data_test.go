@@ -215,6 +215,7 @@ func (w *firstBytes) Write(p []byte) (int, error) {
 // Many visits need no more room than one: each is written as it is read and
 // forgotten again.
 func TestOwnDataIsWrittenAsItIsRead(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	sc.playVisits(12)
 	sc.s.live.forgetPerson(sc.idOf("student"))

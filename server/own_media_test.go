@@ -51,6 +51,7 @@ func willowFiles(t *testing.T, wav []byte) fstest.MapFS {
 // What was heard stays with the visit, though the school puts another recording
 // in its place or takes it away; a new visit hears the new one.
 func TestOwnMediaStayWithTheVisit(t *testing.T) {
+	t.Parallel()
 	files := willowFiles(t, murmuring(60))
 	sc := newSchool(t, withFiles(t, files))
 	begin := func() (*visit, []byte, []byte) {

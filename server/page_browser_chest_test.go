@@ -105,6 +105,7 @@ func (b *browser) hearNearness() {
 }
 
 func TestTheChestPieceByPointer(t *testing.T) {
+	t.Parallel()
 	const step = "heart.auscultate"
 	b := openBrowser(t)
 	visit := b.chest(healthyDog(t, b.server), "heart", step)
@@ -156,6 +157,7 @@ func TestTheChestPieceByPointer(t *testing.T) {
 }
 
 func TestTheChestPieceByKeyboard(t *testing.T) {
+	t.Parallel()
 	const step = "heart.auscultate"
 	b := openBrowser(t)
 	visit := b.chest(healthyDog(t, b.server), "heart", step)
@@ -220,6 +222,7 @@ func (b *browser) carry(step string, to [2]int, right bool) {
 // be found by pointer and by rib and height, and the drawing and what stands
 // around it name none.
 func TestPlacesWithoutNames(t *testing.T) {
+	t.Parallel()
 	b := openBrowser(t)
 	visit := b.chest(healthyDog(t, b.server), "lungs", "lungs.auscultate")
 	b.run(`document.querySelector("[data-room]").dataset.sites = "unlabelled"`)
@@ -247,6 +250,7 @@ func TestPlacesWithoutNames(t *testing.T) {
 // the place, none half way to the next, falling all the way, and everything that
 // a step needs within reach of the words that stand for the drawing.
 func TestLoudnessFadesWithDistance(t *testing.T) {
+	t.Parallel()
 	b := openBrowser(t)
 	b.chest(healthyDog(t, b.server), "heart", "heart.auscultate")
 	b.run(`import(document.querySelector('script[src$="room.js"]').src.replace("room.js", "reach.js")).then((m) => { window.reach = m; })`)
@@ -284,6 +288,7 @@ func TestLoudnessFadesWithDistance(t *testing.T) {
 
 // TestTheChestPieceByFinger touches, as on a telephone, and looks at the other species.
 func TestTheChestPieceByFinger(t *testing.T) {
+	t.Parallel()
 	const step = "heart.auscultate"
 	b := openBrowser(t)
 	visit := b.chest(healthyDog(t, b.server), "heart", step)
@@ -317,6 +322,7 @@ func TestTheChestPieceByFinger(t *testing.T) {
 // TestTheChestPieceGoesWhereAnActWasNamed types two places: one walks to their
 // side, the piece lies there, and it does so after the page is loaded again.
 func TestTheChestPieceGoesWhereAnActWasNamed(t *testing.T) {
+	t.Parallel()
 	const step = "heart.auscultate"
 	b := openBrowser(t)
 	visit := b.chest(healthyDog(t, b.server), "heart", step)

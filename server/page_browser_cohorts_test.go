@@ -31,6 +31,7 @@ const rosterText = "number,login,name,email,role\n" +
 // roster, gives one more time, and prints slips: by keyboard wherever something
 // is sent.
 func TestACohortFromItsMakingToItsSlips(t *testing.T) {
+	t.Parallel()
 	b := openBrowser(t)
 	_, err := b.server.AddPerson(t.Context(), "ada", "Ada Example", auth.Instructor, browserPassword)
 	require.NoError(t, err)
@@ -137,6 +138,7 @@ func (b *browser) onPaper() {
 
 // TestPeopleOfTheSchool: the coordinator searches, changes a role, makes a link.
 func TestPeopleOfTheSchool(t *testing.T) {
+	t.Parallel()
 	b := openBrowser(t)
 	_, err := b.server.AddPerson(t.Context(), "head", "Hollis Example", auth.Coordinator, browserPassword)
 	require.NoError(t, err)

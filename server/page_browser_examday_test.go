@@ -19,7 +19,7 @@ import (
 // sit, one of them with a quarter more time and later at another browser; then
 // what waits is decided, marks are released, a review is asked for and answered.
 func TestAWholeExamDay(t *testing.T) {
-	t.Parallel() // mostly waits for a browser
+	t.Parallel()
 	staff := openBrowser(t, func(c *Config) { c.Draws = 4 })
 	began := time.Now()
 	lap := func(what string) { t.Logf("%s: %.1f s", what, time.Since(began).Seconds()); began = time.Now() }

@@ -9,7 +9,9 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"runtime/debug"
 	"strings"
+	"sync"
 	"sync/atomic"
 	"testing"
 	"time"
@@ -19,6 +21,7 @@ import (
 
 	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/cdproto/input"
+	cdp "github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 	"github.com/stretchr/testify/require"
@@ -70,7 +73,7 @@ func openBrowser(t *testing.T, change ...func(*Config)) *browser {
 		t.Skip("no chromium, chromium-browser or google-chrome in PATH: the pages are not tested in a browser")
 	}
 	b := &browser{t: t}
-	s, err := New(Config{Data: t.TempDir(), Hash: auth.Params{Memory: 64, Time: 1, Threads: 1}, Now: b.now, Draws: 2, Burst: 5000})
+	s, err := New(Config{Data: t.TempDir(), Hash: auth.Params{Memory: 64, Time: 1, Threads: 1}, Now: b.now, Draws: 2, Visits: 8, Weigh: 40, Burst: 5000})
 	require.NoError(t, err)
 	t.Cleanup(func() { require.NoError(t, s.Close()) })
 	p, err := s.AddPerson(t.Context(), browserLogin, "Kim Example", auth.Student, browserPassword)
@@ -103,22 +106,70 @@ func (b *browser) serve(w http.ResponseWriter, r *http.Request) {
 	b.server.Handler().ServeHTTP(w, r)
 }
 
-// launch starts Chromium with a profile of its own and nothing that calls home.
-func (b *browser) launch(exe string) {
+// chrome is the one Chromium of all tests, and what stops it; it is started by the
+// first test that needs it.
+var chrome struct {
+	once sync.Once
+	ctx  context.Context
+	stop func()
+	err  error
+}
+
+// TestMain stops Chromium at the end. The tests make much garbage and need little
+// memory, so that it is collected later than by default.
+func TestMain(m *testing.M) {
+	if os.Getenv("GOGC") == "" {
+		debug.SetGCPercent(400)
+	}
+	code := m.Run()
+	if chrome.stop != nil {
+		chrome.stop()
+	}
+	os.Exit(code)
+}
+
+// startChrome starts Chromium with a profile of its own and nothing that calls home.
+func startChrome(exe string) {
 	profile, err := os.MkdirTemp("", "dewclaw-browser-")
-	require.NoError(b.t, err)
-	b.t.Cleanup(func() { _ = os.RemoveAll(profile) }) // Chromium may still be writing to it for a moment
+	if err != nil {
+		chrome.err = err
+		return
+	}
 	opts := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(exe), chromedp.UserDataDir(profile), chromedp.NoSandbox, chromedp.NoFirstRun,
 		chromedp.DisableGPU, chromedp.Flag("disable-quic", true), chromedp.Flag("disable-background-networking", true),
 		chromedp.Flag("disable-component-update", true), chromedp.Flag("disable-sync", true), chromedp.Flag("autoplay-policy", "no-user-gesture-required"))
 	alloc, stop := chromedp.NewExecAllocator(context.Background(), opts...)
-	b.t.Cleanup(stop)
-	ctx, stopTime := context.WithTimeout(alloc, 4*time.Minute)
+	ctx, stopFirst := chromedp.NewContext(alloc)
+	chrome.ctx = ctx
+	chrome.stop = func() {
+		stopFirst()
+		stop()
+		_ = os.RemoveAll(profile) // Chromium may still be writing to it for a moment
+	}
+	chrome.err = chromedp.Do(ctx)
+}
+
+// oftener has the pages that look at the clock of a sitting, or at its seats, look
+// ten times as often, so that no test waits for their next look.
+const oftener = `{const wait = window.setTimeout;
+	window.setTimeout = (f, ms, ...rest) => wait(f, ms >= 5000 && /\/(turn|seats|waiting)\.js/.test(new Error().stack) ? ms / 10 : ms, ...rest)}`
+
+// launch opens a window of its own, that shares no cookies and nothing kept with
+// the others, and that has the focus whichever window is in front.
+func (b *browser) launch(exe string) {
+	b.t.Helper()
+	chrome.once.Do(func() { startChrome(exe) })
+	require.NoError(b.t, chrome.err)
+	ctx, stopTime := context.WithTimeout(chrome.ctx, 4*time.Minute)
 	b.t.Cleanup(stopTime)
-	ctx, stopTab := chromedp.NewContext(ctx)
+	ctx, stopTab := chromedp.NewContext(ctx, chromedp.WithNewBrowserContext())
 	b.t.Cleanup(stopTab)
 	b.ctx = ctx
-	b.do() // starts it
+	b.do() // opens it
+	_, err := chromedp.Call(b.ctx, emulation.SetFocusEmulationEnabled, emulation.SetFocusEmulationEnabledParams{Enabled: true})
+	require.NoError(b.t, err)
+	_, err = chromedp.Call(b.ctx, cdp.AddScriptToEvaluateOnNewDocument, cdp.AddScriptToEvaluateOnNewDocumentParams{Source: oftener})
+	require.NoError(b.t, err)
 	b.watchScripts()
 	b.size(1280, 900, false)
 }
@@ -196,7 +247,7 @@ func (b *browser) until(expr string) {
 		}
 		time.Sleep(40 * time.Millisecond)
 	}
-	require.Fail(b.t, "never true: "+expr, "status: %s", b.value(`document.querySelector("[data-status]")?.textContent + "; typed: " + document.querySelector("[data-typed-answer]")?.textContent + "; at " + location.pathname`))
+	require.Fail(b.t, "never true: "+expr, "status: %s", b.value(`document.querySelector("[data-status]")?.textContent + "; typed: " + document.querySelector("[data-typed-answer]")?.textContent + "; at " + location.pathname `))
 }
 
 // says waits for a text in a part of the page.

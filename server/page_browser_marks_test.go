@@ -53,6 +53,7 @@ func markingDay(t *testing.T, b *browser) (*school, store.Assignment) {
 // waits, marks a line, releases, answers a review, and strikes a line with a second
 // instructor's signature.
 func TestInstructorMarksByHand(t *testing.T) {
+	t.Parallel()
 	b := openBrowser(t)
 	sc, a := markingDay(t, b)
 	b.signIn("ada", browserPassword)

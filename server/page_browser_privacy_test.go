@@ -22,6 +22,7 @@ import (
 // TestSomebodyIsErasedAndComesBack goes through erasure, hold and putting back by
 // keyboard, reads it in the log, and looks at what somebody is told of themselves.
 func TestSomebodyIsErasedAndComesBack(t *testing.T) {
+	t.Parallel()
 	b := openBrowser(t)
 	ctx := t.Context()
 	ada, err := b.server.AddPerson(ctx, "ada", "Ada Example", auth.Coordinator, browserPassword)

@@ -14,6 +14,7 @@ import (
 // TestRangesInABrowser asks for an animal by keyboard, mistypes, and reads what
 // staff are told of a school's own file.
 func TestRangesInABrowser(t *testing.T) {
+	t.Parallel()
 	b := openBrowser(t)
 	_, err := b.server.AddPerson(t.Context(), "ada", "Ada Example", auth.Instructor, browserPassword)
 	require.NoError(t, err)

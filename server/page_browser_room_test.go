@@ -35,6 +35,7 @@ func (b *browser) tabTo(there string) {
 // TestTheRoomByKeyboardAlone goes from the top of the page to a charted line
 // with Tab, arrows and Enter.
 func TestTheRoomByKeyboardAlone(t *testing.T) {
+	t.Parallel()
 	b := openBrowser(t)
 	visit := b.room()
 	b.tabTo(`document.activeElement.matches(".animal [data-region]")`)
@@ -67,6 +68,7 @@ func TestTheRoomByKeyboardAlone(t *testing.T) {
 // TestTwoWindowsOfOneVisit lets another window be faster: its act is taken in,
 // the own one follows with a new number, and the person is told.
 func TestTwoWindowsOfOneVisit(t *testing.T) {
+	t.Parallel()
 	b := openBrowser(t)
 	visit := b.room()
 	_, err := b.server.act(b.ctx, visitor{person: b.who}, visit, 0, "other-window-1", rubric.Act{Kind: rubric.Wait, Seconds: 30})
@@ -80,6 +82,7 @@ func TestTwoWindowsOfOneVisit(t *testing.T) {
 // TestLostAnswerIsNotASecondAct cuts the connection after the server has
 // written an act and before the browser heard of it.
 func TestLostAnswerIsNotASecondAct(t *testing.T) {
+	t.Parallel()
 	b := openBrowser(t)
 	visit := b.room()
 	b.swallow.Store(true)
@@ -95,6 +98,7 @@ func TestLostAnswerIsNotASecondAct(t *testing.T) {
 
 // TestOtherWaysOfLooking prints, and looks with forced colours and reduced motion.
 func TestOtherWaysOfLooking(t *testing.T) {
+	t.Parallel()
 	b := openBrowser(t)
 	visit := b.room()
 	b.click(`[data-step="distance.observe"]`)

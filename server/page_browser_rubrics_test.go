@@ -20,7 +20,7 @@ import (
 // TestInstructorMarksVisitsAnew reads the rubrics, works out what a newer
 // version changes, unfolds a visit, accepts by keyboard and puts all back.
 func TestInstructorMarksVisitsAnew(t *testing.T) {
-	t.Parallel() // mostly waits for a browser
+	t.Parallel()
 	b := openBrowser(t)
 	dir := filepath.Join(b.server.DataDir(), rubricFolder)
 	require.NoError(t, os.MkdirAll(dir, 0o700))

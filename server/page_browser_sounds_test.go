@@ -14,6 +14,7 @@ import (
 // TestHeadphonesAreTriedByKeyboard goes from the patients to the sound check
 // with keys alone: plays a clip, counts, says which hum is deep, reads what came of it.
 func TestHeadphonesAreTriedByKeyboard(t *testing.T) {
+	t.Parallel()
 	b := openBrowser(t)
 	b.signIn(browserLogin, browserPassword)
 	b.run(`document.querySelector('a[href="/soundcheck"]').focus()`)
@@ -51,6 +52,7 @@ func TestHeadphonesAreTriedByKeyboard(t *testing.T) {
 // TestSoundsAreGrantedByKeyboard: a coordinator gives a student a trace, and the
 // debrief of the next visit says so.
 func TestSoundsAreGrantedByKeyboard(t *testing.T) {
+	t.Parallel()
 	b := openBrowser(t)
 	_, err := b.server.AddPerson(t.Context(), "lee", "Lee Example", auth.Coordinator, "nine slow herons wade home")
 	require.NoError(t, err)

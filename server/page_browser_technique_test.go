@@ -39,6 +39,7 @@ func (b *browser) sounds(state string) {
 
 // TestTheTray takes instruments up by pointer, by keyboard and by typing.
 func TestTheTray(t *testing.T) {
+	t.Parallel()
 	b := openBrowser(t)
 	visit := b.room()
 	b.holds("")
@@ -95,6 +96,7 @@ func (b *browser) degrees() float64 {
 
 // TestTheThermometer pulls it early, by keyboard, and late, by another act.
 func TestTheThermometer(t *testing.T) {
+	t.Parallel()
 	b := openBrowser(t)
 	visit := b.room()
 	b.place("temperature")
@@ -129,6 +131,7 @@ func TestTheThermometer(t *testing.T) {
 
 // TestPicturesInTheRoom looks, reads the words under their fold, and looks again.
 func TestPicturesInTheRoom(t *testing.T) {
+	t.Parallel()
 	b := openBrowser(t)
 	b.room()
 	b.mute.Store(true)
@@ -158,6 +161,7 @@ func TestPicturesInTheRoom(t *testing.T) {
 // TestBadMomentsOfListening loses the clip, presses twice, hides the page, is
 // refused by the browser and lifts while the clip is still coming.
 func TestBadMomentsOfListening(t *testing.T) {
+	t.Parallel()
 	b := openBrowser(t)
 	b.room()
 	b.run(`window.starts = 0; {const start = AudioBufferSourceNode.prototype.start; AudioBufferSourceNode.prototype.start = function (...a) { starts++; return start.apply(this, a); }}`)
@@ -203,6 +207,7 @@ func TestBadMomentsOfListening(t *testing.T) {
 
 // TestWithoutWebAudio falls back on the plain player.
 func TestWithoutWebAudio(t *testing.T) {
+	t.Parallel()
 	b := openBrowser(t)
 	b.room()
 	b.run(`delete window.AudioContext; window.played = []; {const play = HTMLMediaElement.prototype.play; HTMLMediaElement.prototype.play = function () { played.push(this); return play.call(this); }}`)
@@ -230,6 +235,7 @@ const inkOf = `(() => { const c = document.querySelector("canvas.trace"), at = N
 // TestTraceAndWords holds the trace against the clip itself: the ink of four
 // seconds goes with the clip's own extent, read by other code, and runs at its speed.
 func TestTraceAndWords(t *testing.T) {
+	t.Parallel()
 	b := openBrowser(t)
 	b.grants(store.Alternatives{Traced: true, Described: true})
 	visit := b.room()
@@ -280,6 +286,7 @@ func extents(clip []byte, at float64, n int) []float64 {
 
 // TestThePulseUnderAFinger feels, sees and hears that each beat arrives.
 func TestThePulseUnderAFinger(t *testing.T) {
+	t.Parallel()
 	b := openBrowser(t)
 	b.room()
 	b.place("pulse")

@@ -49,6 +49,7 @@ func (b *browser) start(caseID string) (visit string) {
 // examines with buttons, keys and the typed line, reloads in the middle, loses
 // the connection once, assesses, and reads the debrief.
 func TestStudentExaminesAHealthyDog(t *testing.T) {
+	t.Parallel()
 	b := openBrowser(t)
 	b.open("/login")
 	b.shot("login")
@@ -190,6 +191,7 @@ func (b *browser) assess(visit string) {
 // of the ACM 23, 1980: 0.28 s a key for an average typist, 1.35 s to prepare a
 // unit) that takes at most 90 s.
 func TestChartingANormalDogTakesFewKeys(t *testing.T) {
+	t.Parallel()
 	b := openBrowser(t)
 	b.signIn(browserLogin, browserPassword)
 	visit := b.start(healthyDog(t, b.server))
@@ -307,6 +309,7 @@ func healthyDog(t *testing.T, s *Server) string {
 // TestDebriefsOfManyKinds reads what a careless and a hasty student are told:
 // hazards, missed findings, steps out of place.
 func TestDebriefsOfManyKinds(t *testing.T) {
+	t.Parallel()
 	b := openBrowser(t)
 	b.signIn(browserLogin, browserPassword)
 	students := map[string]func(*cases.Patient, rubric.Key) []rubric.Act{
@@ -333,6 +336,7 @@ func TestDebriefsOfManyKinds(t *testing.T) {
 
 // TestErrorPagesInABrowser looks at the pages that nobody hopes to see.
 func TestErrorPagesInABrowser(t *testing.T) {
+	t.Parallel()
 	b := openBrowser(t)
 	b.signIn(browserLogin, browserPassword)
 	b.open("/visits/nowhere")

@@ -22,6 +22,7 @@ func (c *client) rangesText(status int, query string) string {
 // are those of ranges.csv and published.csv: Small Animal Clinical Nutrition,
 // 5th ed., Table 16-1, gives 165 to 175 beats in weeks 8 to 12.
 func TestRangesPage(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	sc.anyone().get("/ranges").is(http.StatusSeeOther)
 	for _, login := range []string{"student", "instructor", "coordinator"} {
@@ -75,6 +76,7 @@ func TestRangesPageRefuses(t *testing.T) {
 // kg); 11 lb are 4.99 kg and so a small dog, 30 lb are 13.6 kg and so a medium
 // one.
 func TestRangesPageInTheSchoolsUnits(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	require.Contains(t, sc.browser("student").rangesText(http.StatusOK, "age=3+y&weight=11+lb"), "Heart rate small dog, over 16 weeks, under 10 kg")
 	require.Contains(t, sc.browser("student").rangesText(http.StatusOK, "age=3+y&weight=30"), "Heart rate large dog")
@@ -88,6 +90,7 @@ func TestRangesPageInTheSchoolsUnits(t *testing.T) {
 
 // The school's own rows are marked as such, and reviewed by their own names.
 func TestRangesPageShowsOwnRows(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	sc.layRanges(mediumDog + "our.otter,otter,any,,,,,heart_rate,/min,80,150,70,170,our aquarium,derived\n")
 	text := sc.browser("student").rangesText(http.StatusOK, "species=dog&age=4+y&weight=14")

@@ -93,6 +93,7 @@ func planted(t testing.TB, change ...func(*Config)) *school {
 func (sc *school) plantedID() string { return sc.s.opaque(markCase) }
 
 func TestPlantedCaseLoads(t *testing.T) {
+	t.Parallel()
 	sc := planted(t)
 	for _, b := range sc.s.library.Broken() {
 		if b.Name == "cases/"+markFile+".yaml" {

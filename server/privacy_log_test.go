@@ -55,6 +55,7 @@ func aDay(sc *school) {
 // Nothing of a whole day that is personal, no word, title, path or query, is in
 // what is logged or counted.
 func TestNothingPersonalIsLoggedOrCounted(t *testing.T) {
+	t.Parallel()
 	logged := new(syncBuffer)
 	sc := planted(t, func(c *Config) {
 		c.Log = slog.New(slog.NewJSONHandler(logged, &slog.HandlerOptions{Level: slog.LevelDebug}))

@@ -26,6 +26,7 @@ func (sc *school) leaves(login string) string {
 }
 
 func TestWhoLeavesIsGoneAndComesBack(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	student := sc.as("student")
 	v := student.begin("")
@@ -102,6 +103,7 @@ func TestErasureIsRefused(t *testing.T) {
 }
 
 func TestAHoldKeepsAndSaysWhy(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	c, id := sc.as("coordinator"), sc.idOf("student")
 	c.post("/leaving/"+id, "deed", "hold", "why", "An appeal is open.").is(http.StatusSeeOther)
@@ -150,6 +152,7 @@ func handover(v *visit) {
 // The words go, and a grade of what is left is the same to the byte, apart from
 // the words that it cites; the stored one is that grade.
 func TestWordsGoAndTheGradeStays(t *testing.T) {
+	t.Parallel()
 	for _, track := range []string{"veterinary", "technician"} {
 		t.Run(track, func(t *testing.T) {
 			sc := newSchool(t)
@@ -255,6 +258,7 @@ func TestTakenWordsKeepTheirShape(t *testing.T) {
 // Items and figures of a cohort are the same before, while and after one of its
 // students goes.
 func TestErasureChangesNoFigure(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	sc.playVisits(8)
 	ctx := t.Context()

@@ -64,6 +64,7 @@ func keyedPulse(t *testing.T, key rubric.Key) rubric.Vital {
 // keeps the one that it began with, through a restart, its debrief and a new
 // marking, whatever becomes of the file.
 func TestOwnRangesHoldNewVisits(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	tansy := sc.s.opaque("tansy") // 14.2 kg
 	old := sc.as("student").begin(tansy)
@@ -113,6 +114,7 @@ func TestOwnRangesHoldNewVisits(t *testing.T) {
 // A patient of the school's own that holds only by the school's own ranges can
 // be examined, and still be read when case and ranges are gone.
 func TestOwnPatientByOwnRanges(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	dir := filepath.Join(sc.cfg.Data, "library", "cases")
 	require.NoError(t, os.MkdirAll(dir, 0o700))
@@ -139,6 +141,7 @@ func TestOwnPatientByOwnRanges(t *testing.T) {
 // Whatever lies there in place of a table: the server starts, ours holds, and
 // staff are told where and why.
 func TestBrokenRanges(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	path := filepath.Join(sc.cfg.Data, rangesName)
 	whole := func(text string) func() error { return func() error { return os.WriteFile(path, []byte(text), 0o600) } }

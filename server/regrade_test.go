@@ -33,6 +33,7 @@ const addedRule = `rules:
 // TestRegradingShowsExactlyTheChangedMarks: what the pages show before anybody
 // accepts is what marking by hand gives, line by line.
 func TestRegradingShowsExactlyTheChangedMarks(t *testing.T) {
+	t.Parallel()
 	for name, row := range map[string]struct {
 		change []string
 		look   string // on the page
@@ -103,6 +104,7 @@ func TestRegradingShowsExactlyTheChangedMarks(t *testing.T) {
 
 // TestAcceptAndPutBack goes the whole way through the pages.
 func TestAcceptAndPutBack(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	visits := sc.playVisits(4)
 	before := sc.reports()
@@ -162,6 +164,7 @@ func TestAcceptAndPutBack(t *testing.T) {
 // TestAVisitChangedMeanwhileIsTold: somebody marks one visit between proposal
 // and acceptance.
 func TestAVisitChangedMeanwhileIsTold(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	visits := sc.playVisits(3)
 	sc.layRubric("ours.yaml", version2(t, "vitals: 20, handling: 10", "vitals: 10, handling: 20"))
@@ -187,6 +190,7 @@ func TestAVisitChangedMeanwhileIsTold(t *testing.T) {
 // TestRegradingGoesOnAfterARestart: a proposal that the process died over is
 // worked out by the next one, from where it was.
 func TestRegradingGoesOnAfterARestart(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	visits := sc.playVisits(5)
 	sc.layRubric("ours.yaml", version2(t, "vitals: 20, handling: 10", "vitals: 10, handling: 20"))
@@ -217,6 +221,7 @@ func TestRegradingGoesOnAfterARestart(t *testing.T) {
 // TestRegradingUsesWhatIsStored: the library has moved on, the visit has not;
 // and a visit whose patient cannot be made again keeps its marks, with the reason.
 func TestRegradingUsesWhatIsStored(t *testing.T) {
+	t.Parallel()
 	sc := planted(t)
 	me, err := sc.s.store.PersonByLogin(t.Context(), "student")
 	require.NoError(t, err)

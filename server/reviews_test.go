@@ -13,6 +13,7 @@ import (
 // rest as not yet reviewed; the file is read anew with the rubrics, and what is
 // wrong with it stands on their page.
 func TestReviewsAreShown(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	staff := sc.browser("instructor")
 	require.Contains(t, string(staff.get("/").body), "not yet reviewed by a clinician")

@@ -46,6 +46,7 @@ func TestOnlyTheTableRegisters(t *testing.T) {
 
 // TestWhoMayEnter walks every route as everybody.
 func TestWhoMayEnter(t *testing.T) {
+	t.Parallel()
 	sc := planted(t)
 	v := sc.as("student").begin(sc.plantedID())
 	for _, login := range []string{"", "student", "student2", "instructor", "coordinator"} {
@@ -88,6 +89,7 @@ func fill(path, attempt string) string {
 
 // TestAbsentAndNotYoursAreOne404: the same bytes and headers, apart from the request's id.
 func TestAbsentAndNotYoursAreOne404(t *testing.T) {
+	t.Parallel()
 	sc := planted(t)
 	v := sc.as("student").begin(sc.plantedID())
 	v.do(look)

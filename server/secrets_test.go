@@ -236,6 +236,7 @@ func (sc *school) fillers(pattern, name, attempt string, n int) []string {
 // TestNothingHiddenLeaves plants marks in every hidden place of a case and walks
 // every route as everybody, in every state of a visit.
 func TestNothingHiddenLeaves(t *testing.T) {
+	t.Parallel()
 	logged := new(syncBuffer)
 	sc := planted(t, func(c *Config) {
 		c.Log = slog.New(slog.NewJSONHandler(logged, &slog.HandlerOptions{Level: slog.LevelDebug}))
@@ -315,6 +316,7 @@ func (b *syncBuffer) String() string { b.mu.Lock(); defer b.mu.Unlock(); return 
 
 // The words of sounds leave with the grant, to the student it was given to.
 func TestWordsOfSoundsLeaveWithTheGrantOnly(t *testing.T) {
+	t.Parallel()
 	sc := planted(t)
 	before := sc.as("student").begin(sc.plantedID())
 	sc.grants("student", false, true)

@@ -36,6 +36,8 @@ type Config struct {
 	Burst       int              // acts of one visit that may come one right after the other; 0: 100
 	Metrics     string           // private address for /metrics and pprof; empty: none
 	Draws       int              // how many draws of a case are measured before a sitting; zero: 500
+	Visits      int              // how often each of these is visited at most; zero: as trial.DrawOptions
+	Weigh       int              // how many robots weigh a rubric for its page, with one case for every 40; zero: 600, with one of every species and situation
 	Mail        Mail             // how one-time links are sent; zero: they are printed only
 }
 
@@ -198,7 +200,9 @@ func (s *Server) openLibrary() error {
 	}
 	layers := cases.Layers(s.cfg.Data)
 	var err error
-	if s.library, err = cases.Load(layers...); err != nil {
+	if len(layers) == 1 { // the school has none of its own
+		s.library = cases.Builtin()
+	} else if s.library, err = cases.Load(layers...); err != nil {
 		return fmt.Errorf("the library: %w", err)
 	}
 	s.openRanges()

@@ -32,6 +32,7 @@ func TestZeroConfigWorksAndLeavesNothing(t *testing.T) {
 }
 
 func TestServeDrains(t *testing.T) {
+	t.Parallel()
 	s, err := New(Config{Data: t.TempDir(), Hash: cheap, Drain: 300 * time.Millisecond, Metrics: "127.0.0.1:0"})
 	require.NoError(t, err)
 	l, err := net.Listen("tcp", "127.0.0.1:0")

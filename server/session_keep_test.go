@@ -51,6 +51,7 @@ func (sc *school) run(a store.Assignment, login string) store.Turn {
 
 // A session is never shorter than an open sitting and a quarter of an hour.
 func TestASessionOutlastsASitting(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	c, plain := sc.inBrowser("student"), sc.inBrowser("student2")
 	sc.clock.Pass(auth.SessionLife - time.Hour)
@@ -69,6 +70,7 @@ func TestASessionOutlastsASitting(t *testing.T) {
 
 // A sitting that stands still keeps its student signed in, however long.
 func TestASessionOutlastsAPause(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	c := sc.inBrowser("student")
 	a := sc.sitting(60)
@@ -83,6 +85,7 @@ func TestASessionOutlastsAPause(t *testing.T) {
 
 // What a session was last used for is noted, at most once a minute.
 func TestASessionThatIsUsedIsTouched(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	c := sc.inBrowser("student")
 	id := func() string {

@@ -20,6 +20,7 @@ import (
 // TestOwnRubrics: a school's file marks new visits, old visits keep theirs, and
 // nothing in the folder keeps the server from starting.
 func TestOwnRubrics(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	old := sc.as("student").begin("")
 	sc.layRubric("ours.yaml", version2(t, "title: ", "title: \"<b>Ours</b>\" # "))
@@ -96,6 +97,7 @@ func mustSource(t testing.TB, id string) string {
 
 // TestRubricPagesAreNothingToStudents: the one 404, whether the rubric exists or not.
 func TestRubricPagesAreNothingToStudents(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	c := sc.as("student")
 	plain := func(r *reply) string {
@@ -120,6 +122,7 @@ func TestRubricPagesAreNothingToStudents(t *testing.T) {
 // TestARubricIsReadInWords: labels, not ids; and the effective weights once
 // they are worked out.
 func TestARubricIsReadInWords(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	c := sc.as("instructor")
 	first := string(c.get("/rubrics/veterinary").is(http.StatusOK).body)

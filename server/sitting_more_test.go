@@ -78,6 +78,7 @@ func heldBy(t *testing.T, sc *school) string {
 // What comes after the last stage that was entered was not reached; what lies
 // before it was left out. The marks are the same as if all had been left out.
 func TestNotReachedIsToldFromLeftOut(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	a := sc.sat(func(a *store.Assignment) { a.Slots = a.Slots[:1]; a.Tries = 2 })
 	report := func(end func(c *client, turn string, v *visit)) face.Report {
@@ -179,6 +180,7 @@ func TestTheRoomOfASittingShowsWhatItMay(t *testing.T) {
 // An assessment that comes when it cannot be taken comes back as it was written,
 // or, after the end, is said not to count.
 func TestAnAssessmentThatCannotBeTakenIsNotLost(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	a := sc.sat()
 	c := sc.at("student")

@@ -15,6 +15,7 @@ import (
 )
 
 func TestASittingOpensByTheServersClockAlone(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	a := sc.sat()
 	c := sc.at("student")
@@ -44,6 +45,7 @@ func TestASittingOpensByTheServersClockAlone(t *testing.T) {
 // The end follows from the clock: an act is refused at that very moment, whether
 // or not any job has run, and what was charted before is graded.
 func TestActsAfterTheTimeAreRefusedAndWhatWasChartedIsMarked(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	a := sc.sat()
 	k, v := sc.begun(sc.at("student"), a)
@@ -71,6 +73,7 @@ func TestActsAfterTheTimeAreRefusedAndWhatWasChartedIsMarked(t *testing.T) {
 }
 
 func TestTheSecondBrowserTakesOverAndTheFirstIsTold(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	a := sc.sat()
 	first := sc.at("student")
@@ -94,6 +97,7 @@ func TestTheSecondBrowserTakesOverAndTheFirstIsTold(t *testing.T) {
 }
 
 func TestPausingAllStopsActsAndTime(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	a := sc.sat()
 	k, v := sc.begun(sc.at("student"), a)
@@ -124,6 +128,7 @@ func TestPausingAllStopsActsAndTime(t *testing.T) {
 }
 
 func TestMinutesForOneAreNobodyElses(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	a := sc.sat()
 	k, v := sc.begun(sc.at("student"), a)
@@ -153,6 +158,7 @@ func TestMinutesForOneAreNobodyElses(t *testing.T) {
 }
 
 func TestReconnectingGoesOnWhereOneWas(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	a := sc.sat()
 	c := sc.at("student")
@@ -181,6 +187,7 @@ func (sc *school) lostFor(a store.Assignment, silent time.Duration) string {
 
 // One patient at a time, however often and from how many tabs one asks.
 func TestNextReturnsThePatientWhoIsOpen(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	a := sc.sat()
 	c := sc.at("student")
@@ -240,6 +247,7 @@ func TestNoReturnToAPatientUntilTheRelease(t *testing.T) {
 }
 
 func TestTries(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	a := sc.sat(func(a *store.Assignment) { a.Tries, a.Kind, a.Minutes = 2, string(exam.Practice), 0 })
 	c := sc.at("student")
@@ -256,6 +264,7 @@ func TestTries(t *testing.T) {
 }
 
 func TestWhoHasMoreTimeAndPauses(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	require.NoError(t, sc.s.store.Accommodate(t.Context(), store.Accommodation{Cohort: sc.cohort, Person: sc.personID("student"), Extra: 25, Pauses: 10}, store.Note{Deed: "accommodate"}))
 	a := sc.sat()
@@ -285,6 +294,7 @@ func TestWhoHasMoreTimeAndPauses(t *testing.T) {
 }
 
 func TestHandingInAndReopening(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	a := sc.sat()
 	c := sc.at("student")
@@ -313,6 +323,7 @@ func TestHandingInAndReopening(t *testing.T) {
 }
 
 func TestLettingOneInLate(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	a := sc.sat()
 	sc.clock.Pass(140 * time.Minute) // closed ten minutes ago
@@ -333,6 +344,7 @@ func TestLettingOneInLate(t *testing.T) {
 
 // Another's turn is absent; the sheet is for the instructors of the cohort alone.
 func TestWhoSeesASitting(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	a := sc.sat()
 	k, _ := sc.begun(sc.at("student"), a)

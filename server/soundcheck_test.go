@@ -102,6 +102,7 @@ func TestSoundCheckIsJudgedOnTheServer(t *testing.T) {
 }
 
 func TestSoundCheckTakesNoOtherToken(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	c, other := sc.browser("student"), sc.browser("student2")
 	token, drawn := c.check()

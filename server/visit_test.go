@@ -53,6 +53,7 @@ func (v *visit) perform(a rubric.Act) face.Answer {
 // start, every act of the best robot, media, finish, debrief. One patient stands
 // for its species and situation; package cases tries them all.
 func TestWholeVisitByAPI(t *testing.T) {
+	t.Parallel()
 	sc := newSchool(t)
 	var ids []string
 	for _, k := range oneOfEach(sc.s.library.Cases()) {
@@ -119,6 +120,7 @@ func TestWholeVisitByAPI(t *testing.T) {
 // TestVisitOutlivesItsCaseFile: a case that was changed or removed while a visit
 // was open goes on, and is graded, as it was when the visit began.
 func TestVisitOutlivesItsCaseFile(t *testing.T) {
+	t.Parallel()
 	sc := planted(t)
 	v := sc.as("student").begin(sc.plantedID())
 	v.do(look)

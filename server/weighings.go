@@ -7,9 +7,9 @@ import (
 	"dewclaw/cases/trial"
 )
 
-// weighRobots are how many robots weigh a rubric for its page. With 600 the
-// share of a domain is known to about two hundredths, which is what a page
-// shows; `dewclaw rubric weigh` takes more.
+// weighRobots are how many robots weigh a rubric for its page, where Config.Weigh
+// does not say. With 600 the share of a domain is known to about two hundredths,
+// which is what a page shows; `dewclaw rubric weigh` takes more.
 const weighRobots = 600
 
 // weighings are what the rubrics really weigh, by the hash of their text. One
@@ -64,7 +64,11 @@ func (s *Server) weigh(r *shelved) {
 	m := &s.weighings
 	m.turn.Lock()
 	defer m.turn.Unlock()
-	w, err := trial.Weigh(s.library, r.Rubric, oneOfEach(s.library.Cases()), weighRobots, 1)
+	over, robots := oneOfEach(s.library.Cases()), weighRobots
+	if n := s.cfg.Weigh; n > 0 {
+		over, robots = over[:min(len(over), max(1, n/40))], n
+	}
+	w, err := trial.Weigh(s.library, r.Rubric, over, robots, 1)
 	if err != nil {
 		s.log.Warn("a rubric could not be weighed", "rubric", r.ID, "version", r.Version, "cause", err.Error())
 	}

@@ -16,8 +16,7 @@ type progressPage struct {
 	Base
 	Skills    []skillRow
 	Forgotten []forgottenView
-	Sure      []face.SureBand
-	SureText  string
+	Strip     sureStrip
 	Plans     []planRow
 	Drills    []face.DrillTold
 }
@@ -61,7 +60,7 @@ func (s *Server) showProgress(c *gin.Context) error {
 
 // progressPageOf lays progress out.
 func progressPageOf(f face.Progress, catalogues map[string]*face.Catalogue, day func(time.Time) string) *progressPage {
-	p := &progressPage{Base: Base{Title: "Your progress"}, Sure: f.Sure, SureText: f.SureText, Drills: f.Drills}
+	p := &progressPage{Base: Base{Title: "Your progress"}, Strip: sureStripOf(f.Sure, f.SureText), Drills: f.Drills}
 	for _, k := range f.Skills {
 		row := skillRow{Label: k.Label, Text: k.Text}
 		if k.Expect != nil {
@@ -143,8 +142,7 @@ func exampleProgress() *progressPage {
 			{ID: "lungs", Label: "Breathing and lungs", Text: "Not met yet."},
 		},
 		Forgotten: []face.Forgotten{{Species: "dog", Label: "Dog", Steps: []face.ForgottenStep{{Step: "heart.auscultate", Region: "heart", Label: "Auscultate the heart", Left: 3, Visits: 4, Text: "left out in 3 of the last 4 visits that asked for it"}}}},
-		Sure:      []face.SureBand{{Sure: 95, Right: 14, N: 20, Text: "When you are sure: right 14 of 20, 48 to 85 %.", Claim: "You are right less often than that claims."}},
-		SureText:  "Too few yet.",
+		Sure:      []face.SureBand{{Sure: 95, Right: 14, N: 20, Low: .481, High: .855, Text: "When you are sure: right 14 of 20, 48 to 85 %.", Claim: "You are right less often than that claims."}},
 		Plans:     []face.PlanTold{{Plan: "breaths-first", Sentence: "Before I touch the animal I count its breaths for 30 s.", Made: exampleTime, Kept: "yes"}},
 		Drills:    []face.DrillTold{{Kind: "rates", Label: "Count the rate", Text: "8 of the last 10 right; last done yesterday."}},
 	}, map[string]*face.Catalogue{"dog": exampleCatalogue()}, func(t time.Time) string { return t.Format("2 Jan 2006") })

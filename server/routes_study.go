@@ -14,5 +14,5 @@ func studyRoutes() []route {
 
 // studyPages are the pages of one's own progress.
 func studyPages(row rowMaker) []pageRow {
-	return []pageRow{row("progress", exampleProgress())}
+	return []pageRow{withPart(row("progress", exampleProgress()), "surestrip")}
 }

@@ -40,7 +40,7 @@ export function line(visit, place, withRegion = false, asks = () => true) {
     const same = ["value", "over", "interpretation", "reason"].every((n) => (now[n] || "") === (entry[n] || ""));
     if (entry.sure && !visit.practice) return complain(notAsked);
     if (!same) visit.record(place, entry);
-    else if (entry.sure && entry.sure !== now.sure) visit.state({ ...now, ...place }, entry.sure);
+    else if (entry.sure && entry.sure !== now.sure) visit.claim({ ...now, ...place }, entry.sure);
   }
   function askReason() {
     reason.hidden = false;

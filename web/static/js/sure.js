@@ -28,7 +28,7 @@ export function sureButtons(visit, label, places, asks = () => true) {
   };
   const say = (sure) => {
     open = false;
-    for (const l of standing()) if (l.sure !== sure) visit.state(l, sure);
+    for (const l of standing()) if (l.sure !== sure) visit.claim(l, sure);
     update();
   };
   let open = false; // to be said otherwise

@@ -144,7 +144,7 @@ export class Visit extends EventTarget {
   }
 
   /** Says how sure one is of a line that stands; nothing is charted anew. */
-  state(line, sure) {
+  claim(line, sure) {
     const act = { kind: "record", field: line.field, value: line.value, sure, of: line.act || -1 };
     if (line.site) act.site = line.site;
     this.act(act);

@@ -74,6 +74,9 @@ func (a Applies) Match(s Signalment) bool {
 	return sex
 }
 
+// Dry says that the animal has no udder to be seen: it is young, or male.
+func (s Signalment) Dry() bool { return !Applies{Sex: "female", Age: "adult"}.Match(s) }
+
 // History is what the owner says.
 type History struct {
 	Answers   map[string]string

@@ -86,10 +86,8 @@ type view struct {
 // species is the catalogue's id, such as dog.
 func (v *view) species() string { return v.p.cat.Species }
 
-// dry says that this animal has no udder to be seen: one that is young, or male.
-func (v *view) dry() bool {
-	return !Applies{Sex: "female", Age: "adult"}.Match(v.p.kase.Signalment)
-}
+// dry says that this animal has no udder to be seen.
+func (v *view) dry() bool { return v.p.kase.Signalment.Dry() }
 
 // at is the choice of a field at a site, else the one it has as a whole; ""
 // where this species has no such field.

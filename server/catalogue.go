@@ -145,7 +145,7 @@ func mediaWords(k *cases.Case) []string {
 
 func (s *Server) facePatient(k *cases.Case) face.Patient {
 	return face.Patient{ID: s.opaque(k.ID), Species: k.Species, Name: k.Signalment.Name, Breed: k.Signalment.Breed,
-		Sex: k.Signalment.Sex, Age: k.Signalment.Age, Presenting: k.Presenting}
+		Sex: k.Signalment.Sex, Age: k.Signalment.Age, Presenting: k.Presenting, Dry: k.Signalment.Dry()}
 }
 
 // faceSpots are where the sites of a step lie on the drawing of the trunk.

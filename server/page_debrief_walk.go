@@ -30,10 +30,10 @@ func (p *debriefPage) drawWalk(cat *face.Catalogue) {
 	if len(steps) == 0 {
 		return
 	}
-	d := web.Drawing{Species: p.R.Patient.Species, Spots: spotsOf(cat), Name: "walked", Title: "The way over the animal as you went it", Route: regionsOf(cat, steps), Moves: moved, Numbers: p.FewMoves()}
+	d := web.Drawing{Species: p.R.Patient.Species, Dry: p.R.Patient.Dry, Spots: spotsOf(cat), Name: "walked", Title: "The way over the animal as you went it", Route: regionsOf(cat, steps), Moves: moved, Numbers: p.FewMoves()}
 	p.Walked = web.Animal(d)
 	if len(moved) > 0 {
-		d = web.Drawing{Species: p.R.Patient.Species, Spots: spotsOf(cat), Name: "accepted", Title: "The nearest accepted way", Route: regionsOf(cat, accepted), Accepted: true}
+		d = web.Drawing{Species: p.R.Patient.Species, Dry: p.R.Patient.Dry, Spots: spotsOf(cat), Name: "accepted", Title: "The nearest accepted way", Route: regionsOf(cat, accepted), Accepted: true}
 		p.Accepted = web.Animal(d)
 	}
 }

@@ -126,7 +126,7 @@ func (x *script) choiceRows(i int, s *Server) []guessRow {
 
 func expertPageOf(e face.Expert, cat *face.Catalogue, choices func(int) []guessRow) *expertPage {
 	p := &expertPage{Base: Base{Title: "An expert examines a " + lowerFirst(e.Label)}, Of: e, About: signalment(e.Patient), Length: lengthOf(len(e.Moments), e.Seconds)}
-	d := web.Drawing{Species: e.Species, Spots: spotsOf(cat), Name: "gone", Title: "The expert’s way over the animal"}
+	d := web.Drawing{Species: e.Species, Dry: e.Dry, Spots: spotsOf(cat), Name: "gone", Title: "The expert’s way over the animal"}
 	for i, sc := range e.Moments {
 		if r := cat.Region(sc.Region); r != nil && (len(d.Route) == 0 || d.Route[len(d.Route)-1] != sc.Region) {
 			d.Route = append(d.Route, sc.Region)

@@ -91,7 +91,7 @@ func roomPageOf(a face.Attempt, cat *face.Catalogue) *roomPage {
 	}
 	p.Animal = web.Animal(web.Drawing{
 		Species: a.Patient.Species, Title: cat.Label + " " + web.Posture(a.Patient.Species) + ", head to the left: places that can be examined",
-		Spots: spotsOf(cat), Buttons: true,
+		Dry: a.Patient.Dry, Spots: spotsOf(cat), Buttons: true,
 	})
 	p.Chest = web.Chest(a.Patient.Species)
 	return p

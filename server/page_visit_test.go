@@ -2,6 +2,7 @@ package server
 
 import (
 	"net/http"
+	"strings"
 	"testing"
 	"time"
 
@@ -37,4 +38,14 @@ func TestVisitsAreShownInTheSchoolsTime(t *testing.T) {
 		require.Contains(t, page, want, path)
 		require.NotContains(t, page, began.Format("2 Jan 2006, 15:04"), path)
 	}
+}
+
+// The room of a calf of six weeks draws no udder, that of a cow does.
+func TestACalfIsDrawnWithoutUdder(t *testing.T) {
+	sc := newSchool(t)
+	lines := func(caseID string) int {
+		v := sc.as("student").begin(sc.s.opaque(caseID))
+		return strings.Count(string(sc.browser("student").get("/visits/"+v.id).is(http.StatusOK).body), `<path class="line"`)
+	}
+	require.Equal(t, lines("buttercup")-1, lines("cowslip"), "the one line of the udder")
 }

@@ -18,6 +18,7 @@ type Spot struct {
 type Drawing struct {
 	Species  string
 	Title    string   // what the drawing is, for those who do not see it
+	Dry      bool     // the animal has no udder: it is young, or male
 	Spots    []Spot   // in the order in which the arrow keys go through them
 	Route    []string // ids of the regions visited, in order
 	Moves    []string // ids of regions on the route that are ringed
@@ -47,6 +48,9 @@ func Animal(d Drawing) template.HTML {
 	fmt.Fprintf(&b, `<svg class="animal" viewBox="%s" %s aria-labelledby="%s-title">`, a.frame, role, name)
 	fmt.Fprintf(&b, `<title id="%s-title">%s</title>`, name, template.HTMLEscapeString(d.Title))
 	for _, s := range a.strokes {
+		if s.udder && d.Dry {
+			continue
+		}
 		fmt.Fprintf(&b, `<path class="%s" d="%s"/>`, s.class, s.path())
 	}
 	b.WriteString(route(a, d))
@@ -153,6 +157,7 @@ type animal struct {
 type stroke struct {
 	class  string // line, fine, far, solid
 	closed bool
+	udder  bool // of the udder, or of the vein that leads from it
 	marks  []landmark
 }
 

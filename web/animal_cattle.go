@@ -18,7 +18,7 @@ var cattle = animal{posture: "standing", height: 800, frame: "40 110 930 670", s
 		{x: 856, y: 202, name: "tail head"}, {x: 888, y: 202}, {x: 912, y: 222}, {x: 922, y: 290}, {x: 924, y: 400}, {x: 924, y: 520}, {x: 938, y: 580, name: "switch"}, {x: 938, y: 640}, {x: 922, y: 698, name: "tail tip", sharp: true},
 		{x: 914, y: 668}, {x: 908, y: 684, sharp: true}, {x: 898, y: 620}, {x: 902, y: 570}, {x: 908, y: 510}, {x: 906, y: 400}, {x: 902, y: 300}, {x: 886, y: 240},
 	}},
-	{class: "line", closed: true, marks: []landmark{
+	{class: "line", closed: true, udder: true, marks: []landmark{
 		{x: 620, y: 520, name: "fore udder"}, {x: 640, y: 556}, {x: 672, y: 580}, {x: 680, y: 584}, {x: 680, y: 606}, {x: 690, y: 612, name: "fore teat"}, {x: 700, y: 606}, {x: 702, y: 588}, {x: 738, y: 592}, {x: 752, y: 592},
 		{x: 754, y: 610}, {x: 764, y: 616, name: "hind teat"}, {x: 774, y: 610}, {x: 776, y: 588}, {x: 840, y: 570}, {x: 884, y: 516}, {x: 894, y: 440, name: "hind udder"}, {x: 872, y: 380}, {x: 700, y: 420},
 	}},
@@ -60,7 +60,7 @@ var cattle = animal{posture: "standing", height: 800, frame: "40 110 930 670", s
 	{class: "fine", marks: []landmark{{x: 480, y: 320, name: "ribs"}, {x: 500, y: 384}, {x: 492, y: 450}}},
 	{class: "fine", marks: []landmark{{x: 526, y: 310}, {x: 548, y: 374}, {x: 542, y: 440}}},
 	{class: "fine", marks: []landmark{{x: 572, y: 300, name: "last rib"}, {x: 596, y: 360}, {x: 592, y: 424}}},
-	{class: "fine", marks: []landmark{{x: 480, y: 506, name: "milk vein"}, {x: 540, y: 518}, {x: 584, y: 508}, {x: 624, y: 514}}},
+	{class: "fine", udder: true, marks: []landmark{{x: 480, y: 506, name: "milk vein"}, {x: 540, y: 518}, {x: 584, y: 508}, {x: 624, y: 514}}},
 	{class: "fine", marks: []landmark{{x: 862, y: 566, name: "tendon of the hock"}, {x: 866, y: 594}, {x: 858, y: 620}}},
 	{class: "fine", marks: []landmark{{x: 342, y: 592, name: "carpal fold"}, {x: 360, y: 600}, {x: 362, y: 614}}},
 	{class: "fine", marks: []landmark{{x: 318, y: 730, name: "coronet"}, {x: 346, y: 730}, {x: 374, y: 736}}},

@@ -55,6 +55,28 @@ func TestRouteGoesThroughVisitedRegionsInOrder(t *testing.T) {
 	require.Contains(t, svg, `data-route="" points="450,417 886,360"`, "580 and 500 thousandths of 720; what has no place is left out")
 }
 
+// A calf and a bull are the same animal without udder and milk vein, and nothing else.
+func TestADryAnimalHasNoUdder(t *testing.T) {
+	for name, a := range animals {
+		d := sample()
+		d.Species = name
+		cow := string(Animal(d))
+		d.Dry = true
+		dry := string(Animal(d))
+		var udder []string
+		for _, s := range a.strokes {
+			path := fmt.Sprintf(`<path class="%s" d="%s"/>`, s.class, s.path())
+			require.Equal(t, !s.udder, strings.Contains(dry, path), "%s: %s", name, s.marks[0].name)
+			cow = strings.Replace(cow, path, "", map[bool]int{true: 1}[s.udder])
+			if s.udder {
+				udder = append(udder, s.marks[0].name)
+			}
+		}
+		require.Equal(t, cow, dry, name)
+		require.Equal(t, map[string][]string{"cattle": {"fore udder", "milk vein"}}[name], udder, name)
+	}
+}
+
 func TestUnknownSpeciesHasNoDrawing(t *testing.T) {
 	require.Empty(t, Animal(Drawing{Species: "gryphon"}))
 }

@@ -38,6 +38,7 @@ type Patient struct {
 	Sex        string `json:"sex"`
 	Age        string `json:"age"`
 	Presenting string `json:"presenting"`
+	Dry        bool   `json:"-"` // drawn without an udder, for it is young or male
 }
 
 // Attempt is the public state of an attempt.

@@ -12,7 +12,6 @@ import (
 	"dewclaw/rubric"
 	"dewclaw/server/face"
 	"dewclaw/server/store"
-	"dewclaw/server/study"
 )
 
 // mostAgain missed findings are examined once more.
@@ -22,9 +21,10 @@ const mostAgain = 3
 var missedHow = []string{"normal", "blank", "unseen"}
 
 // missed is a finding that is examined once more: the step that shows it, as it is
-// sensed at the end of the visit.
+// sensed at the end of the visit. What else was missed at that very spot goes with it.
 type missed struct {
 	finding rubric.FindingRead
+	others  []rubric.FindingRead
 	place   string
 	step    *cases.Step
 	entry   rubric.Entry
@@ -73,11 +73,20 @@ func (s *Server) secondLook(ctx context.Context, row store.Attempt) (secondLook,
 	}
 	for _, f := range heaviest(m.report, out.key) {
 		x, ok := out.live.sensedAgain(f, state)
-		if !ok || len(out.missed) == mostAgain || slices.ContainsFunc(out.missed, x.sameSpot) {
+		if !ok {
 			continue
 		}
-		if i := slices.IndexFunc(looks, func(l store.Look) bool { return l.Place == x.place }); i >= 0 {
-			x.look = &looks[i]
+		if i := slices.IndexFunc(out.missed, x.sameSpot); i >= 0 {
+			out.missed[i].others = append(out.missed[i].others, f)
+			continue
+		}
+		if len(out.missed) == mostAgain {
+			continue
+		}
+		for i := range looks {
+			if own := looks[i].Place == x.place; own || looks[i].Place == store.PassedOver && x.look == nil {
+				x.look = &looks[i]
+			}
 		}
 		out.missed = append(out.missed, x)
 	}
@@ -167,6 +176,11 @@ func (l *live) sensedAgain(f rubric.FindingRead, state []byte) (missed, bool) {
 	return missed{}, false
 }
 
+// all are the findings of the spot, the heaviest in front.
+func (x missed) all() []rubric.FindingRead {
+	return append([]rubric.FindingRead{x.finding}, x.others...)
+}
+
 // claims are what can be committed: the values of every line that the step shows
 // at the finding's site, for to name one line would tell half of it.
 func (x missed) claims(cat *cases.Catalogue) []face.Claim {
@@ -193,7 +207,7 @@ func (l *live) faceMissed(n int, x missed) face.Missed {
 	out.Heard, out.Seen = act.Heard, act.Seen
 	for _, p := range act.Percepts {
 		switch {
-		case p.Words == "" || p.Site != "" && p.Site != x.finding.Site || p.Sense == senseReading:
+		case p.Words == "" || p.Site != "" && p.Site != x.finding.Site || l.isVital(p.Field):
 		case p.Picture:
 			out.InWords = append(out.InWords, sentence(p.Words))
 		default:
@@ -203,13 +217,33 @@ func (l *live) faceMissed(n int, x missed) face.Missed {
 	if x.look == nil {
 		return out
 	}
-	out.State, out.Found = "passed", x.look.Mark >= study.Right
+	out.State = "passed"
 	if place, value, ok := strings.Cut(x.look.Value, "="); ok {
 		field, site, _ := strings.Cut(place, "@")
-		out.State, out.Said = "committed", l.claimText(field, site, value)
+		out.State, out.Said, out.Found = "committed", l.claimText(field, site, value), foundWord(x.look.Mark)
 	}
-	out.Actual = l.claimText(x.finding.Field, x.finding.Site, x.finding.Truth)
+	var actual []string
+	for _, f := range x.all() {
+		actual = append(actual, l.claimText(f.Field, f.Site, f.Truth))
+	}
+	out.Actual = strings.Join(actual, "; ")
 	return out
+}
+
+// foundWord says how much of a finding was found.
+func foundWord(mark int) string {
+	switch {
+	case mark >= 1000:
+		return "whole"
+	case mark > 0:
+		return "part"
+	}
+	return "none"
+}
+
+func (l *live) isVital(field string) bool {
+	f := l.cat.Field(field)
+	return f != nil && f.Vital != ""
 }
 
 // claimText is a value of a line in words.
@@ -271,37 +305,38 @@ func (s *Server) commitAgain(ctx context.Context, who face.Person, id string, n 
 	return y.live.faceMissed(n, *x), nil
 }
 
-// mark is what a claim would have earned of the finding's line, in thousandths, by
-// the engine that marked the visit, for an examination of this one place.
+// mark is what a claim would have earned of the line that it is about, in
+// thousandths, by the engine that marked the visit, for an examination of this one
+// spot. What was not missed there earns nothing.
 func (y secondLook) mark(x missed, claim string) int {
 	place, value, _ := strings.Cut(claim, "=")
 	field, site, _ := strings.Cut(place, "@")
 	entry := x.entry
 	entry.Act.N = 1
 	record := rubric.Entry{Act: rubric.Act{N: 2, Kind: rubric.Record, Field: field, Site: site, Value: value}, Outcome: rubric.Outcome{Clock: entry.Outcome.Clock, State: entry.Outcome.State}}
+	best := 0
 	for _, d := range rubric.Grade(y.scheme, y.key, rubric.Transcript{entry, record}).Domains {
 		for _, l := range d.Lines {
-			if l.ID == rubric.DomainFindings+"/"+x.place && l.Max > 0 {
-				return int(max(l.Points, 0) * 1000 / l.Max)
+			about := func(f rubric.FindingRead) bool { return l.ID == rubric.DomainFindings+"/"+placeText(f.Field, f.Site) }
+			if l.Max > 0 && slices.ContainsFunc(x.all(), about) {
+				best = max(best, int(max(l.Points, 0)*1000/l.Max))
 			}
 		}
 	}
-	return 0
+	return best
 }
 
 // passAgain goes on without looking at what is left.
 func (s *Server) passAgain(ctx context.Context, who face.Person, id string) error {
-	y, err := s.lookInto(ctx, who, id)
+	row, err := s.ownPractice(ctx, who, id)
 	if err != nil {
 		return err
 	}
-	var left []string
-	for _, x := range y.missed {
-		if x.look == nil {
-			left = append(left, x.place)
-		}
-	}
-	return s.store.PassLooks(ctx, y.row.Transcript, left)
+	return s.passLooks(ctx, row)
+}
+
+func (s *Server) passLooks(ctx context.Context, row store.Attempt) error {
+	return s.store.PassLooks(ctx, row.Transcript)
 }
 
 // somethingMissed and lookedAgain are the station on the way to a debrief.
@@ -311,6 +346,13 @@ func (s *Server) somethingMissed(ctx context.Context, row store.Attempt) (bool, 
 }
 
 func (s *Server) lookedAgain(ctx context.Context, row store.Attempt) (bool, error) {
+	looks, err := s.store.Looks(ctx, row.Transcript)
+	if err != nil || slices.ContainsFunc(looks, func(l store.Look) bool { return l.Place == store.PassedOver }) {
+		return err == nil, err
+	}
+	if row.State != store.StateGraded {
+		return false, nil // nothing is known of what was missed
+	}
 	y, err := s.secondLook(ctx, row)
 	return err == nil && y.face().Done, err
 }

@@ -24,6 +24,7 @@ type station struct {
 func stations() []station {
 	return []station{
 		{"forecast", always, (*Server).forecastDone, (*Server).passForecast},
+		{"again", (*Server).somethingMissed, (*Server).lookedAgain, (*Server).passLooks},
 	}
 }
 

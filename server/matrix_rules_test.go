@@ -53,6 +53,8 @@ func whoSees(who string, r route, x thing) bool {
 		return own && who == x.owner || !own && teachesThere(who, x.cohort)
 	case "attempt":
 		return own && reads(who, x) || !own && who != x.owner && reads(who, x)
+	case "drill":
+		return who == x.owner
 	case "person":
 		return r.may == auth.GrantSounds && teachesPerson(who, x.owner) || r.may != auth.GrantSounds && who == head
 	}
@@ -92,13 +94,15 @@ var exceptions = []exception{
 		func(who string, x thing) bool { return who == x.owner && reads(who, x) }},
 	{regexp.MustCompile(`/attempts/:id/sweep/|/(attempts|visits)/:id/(acts|finish)$`), "only its student works on it, and only before it is handed in",
 		func(who string, x thing) bool { return who == x.owner && (!x.sitting || x.state == store.StateOpen) }},
+	{regexp.MustCompile(`/(attempts|visits)/:id/(again|plans?)\b`), "a second look and a plan are for who made the visit, in practice that is marked",
+		func(who string, x thing) bool { return who == x.owner && !x.sitting && x.state == store.StateGraded }},
 	{regexp.MustCompile(`/people/:id/alternatives$`), "oneself is told that nobody grants anything to oneself",
 		func(who string, x thing) bool { return who == x.owner || teachesPerson(who, x.owner) }},
 }
 
 // kinds of the objects that stand in a path, by the part before them.
 var kindsOfPaths = map[string]string{"cohorts": "cohort", "assignments": "assignment", "assigned": "assignment", "turns": "turn",
-	"attempts": "attempt", "visits": "attempt", "people": "person", "leaving": "person"}
+	"attempts": "attempt", "visits": "attempt", "people": "person", "leaving": "person", "drills": "drill"}
 
 // values are what stands in the other places of a path.
 var placeValues = map[string][]string{":n": {"1", "2", "3"}, ":species": {"dog"}, ":region": {"heart"}, ":deed": {"next", "pause", "resume", "finish", "here"},

@@ -23,6 +23,7 @@ type againPage struct {
 	Of          int          // how many there are
 	Where, Fate string       // of Now, in words
 	Animal      template.HTML
+	Told        againSeen // of Now, once it is told
 	Lines       []claimGroup
 	Waits       bool        // another one waits besides
 	Seen        []againSeen // all of them, once nothing waits
@@ -39,7 +40,6 @@ type claimGroup struct {
 type againSeen struct {
 	N                   int
 	Where, Said, Actual string
-	Passed, Found       bool
 	Mark, MarkWord      string
 }
 
@@ -98,7 +98,7 @@ func againPageOf(all face.Again, n int) *againPage {
 		return p
 	}
 	p.Now = &all.Findings[n-1]
-	p.Where, p.Fate = whereOf(*p.Now), fates[p.Now.How]
+	p.Where, p.Fate, p.Told = whereOf(*p.Now), fates[p.Now.How], p.Seen[n-1]
 	for _, c := range p.Now.Choices {
 		if k := len(p.Lines) - 1; k >= 0 && p.Lines[k].Line == c.Line {
 			p.Lines[k].Choices = append(p.Lines[k].Choices, c)
@@ -120,15 +120,12 @@ func (s *Server) ringed(species, region, where string) (template.HTML, error) {
 
 func whereOf(m face.Missed) string { return joinSet([]string{m.Region, m.Site}, ", ") }
 
+// foundWords say how much was found at the second look, with a mark before it.
+var foundWords = map[string][2]string{"whole": {"✓", "Found now"}, "part": {"–", "Found in part"}, "none": {"✕", "Not yet"}, "": {"–", "Passed over"}}
+
 func againSeenOf(m face.Missed) againSeen {
-	row := againSeen{N: m.N, Where: whereOf(m), Said: m.Said, Actual: m.Actual, Passed: m.State == "passed", Found: m.Found, Mark: "✕", MarkWord: "not yet"}
-	switch {
-	case row.Passed:
-		row.Mark, row.MarkWord = "–", "passed over"
-	case m.Found:
-		row.Mark, row.MarkWord = "✓", "found now"
-	}
-	return row
+	word := foundWords[m.Found]
+	return againSeen{N: m.N, Where: whereOf(m), Said: m.Said, Actual: m.Actual, Mark: word[0], MarkWord: word[1]}
 }
 
 func (s *Server) doAgain(c *gin.Context) error {

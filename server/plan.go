@@ -30,22 +30,16 @@ func (s *Server) planVisit(ctx context.Context, row store.Attempt) (v study.Visi
 	return v, nil
 }
 
-// checkPlan holds the plan that stands against a practice visit that was just
-// marked, if that began once the plan was made and anything was examined in it.
-func (s *Server) checkPlan(ctx context.Context, row store.Attempt) error {
-	if row.Purpose != "" {
+// checkPlan holds the plan that stands against a practice visit that is being
+// marked, if that began once the plan was made and anything was examined in it. It
+// comes before the report is read by anybody, and to do it again changes nothing.
+func (s *Server) checkPlan(ctx context.Context, row store.Attempt, v study.Visit) error {
+	if row.Purpose != "" || !slices.ContainsFunc(v.Acts, func(e rubric.Entry) bool { return e.Act.Kind == rubric.Examine }) {
 		return nil
 	}
 	p, err := s.standingPlan(ctx, row)
 	if err != nil || p.ID == "" {
 		return err
-	}
-	v, err := s.planVisit(ctx, row)
-	if err != nil {
-		return err
-	}
-	if !slices.ContainsFunc(v.Acts, func(e rubric.Entry) bool { return e.Act.Kind == rubric.Examine }) {
-		return nil
 	}
 	kept := study.CannotTell
 	if plan := study.PlanOf(p.Plan); plan != nil {

@@ -9,6 +9,7 @@ import (
 
 	"dewclaw/rubric"
 	"dewclaw/server/store"
+	"dewclaw/server/study"
 )
 
 const (
@@ -108,17 +109,18 @@ func (s *Server) gradeOne(ctx context.Context, row store.Attempt) (err error) {
 	if err != nil {
 		return err
 	}
-	out, err := storedReport(rubric.Grade(scheme, key, t))
+	rep := rubric.Grade(scheme, key, t)
+	out, err := storedReport(rep)
 	if err != nil {
 		return err
+	}
+	if err := s.checkPlan(ctx, row, study.Visit{Report: rep, Key: key, Acts: t}); err != nil { // the marks stand without it
+		s.log.Error("a plan was not held against its visit", "transcript", row.Transcript, "cause", err.Error())
 	}
 	if err := s.store.SaveReport(ctx, row.Transcript, out); err != nil {
 		return err
 	}
 	s.meters.graded.Observe(time.Since(began).Seconds())
-	if err := s.checkPlan(ctx, row); err != nil { // the marks stand without it
-		s.log.Error("a plan was not held against its visit", "transcript", row.Transcript, "cause", err.Error())
-	}
 	return nil
 }
 

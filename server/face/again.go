@@ -23,7 +23,7 @@ type Missed struct {
 	State   string   `json:"state"`             // open, committed or passed
 	Said    string   `json:"said,omitempty"`    // what was committed, in words
 	Actual  string   `json:"actual,omitempty"`  // what was there; once it is no longer open
-	Found   bool     `json:"found,omitempty"`   // what was committed is it, or near enough
+	Found   string   `json:"found,omitempty"`   // of what was committed: whole, part or none of it
 }
 
 // Claim is a value of one line that can be committed.

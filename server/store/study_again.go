@@ -12,11 +12,14 @@ import (
 // for the log and for its student, never for the marks.
 type Look struct {
 	Transcript int64     `gorm:"primaryKey;autoIncrement:false"`
-	Place      string    `gorm:"primaryKey"` // field@site of what was missed
+	Place      string    `gorm:"primaryKey"` // field@site of what was missed, or PassedOver
 	At         time.Time `gorm:"serializer:micros"`
-	Value      string    // what was committed: a place, "=", a value; empty: passed over
+	Value      string    // what was committed: a place, "=", a value
 	Mark       int       // thousandths of what the finding could earn
 }
+
+// PassedOver is the place of the row that stands for all that was not committed.
+const PassedOver = ""
 
 // TableName is the table of Look.
 func (Look) TableName() string { return "looks_again" }
@@ -28,22 +31,15 @@ func (s *Store) SaveLook(ctx context.Context, l Look) error {
 	return s.inWrite(ctx, "save look", func(tx *gorm.DB) error { return tx.Create(&l).Error })
 }
 
-// PassLooks passes over places of a visit. What was committed at one stays.
-func (s *Store) PassLooks(ctx context.Context, transcript int64, places []string) error {
-	if len(places) == 0 {
-		return nil
-	}
-	rows := make([]Look, len(places))
-	for i, p := range places {
-		rows[i] = Look{Transcript: transcript, Place: p, At: s.now()}
-	}
+// PassLooks passes over whatever is not committed in a visit, now and later.
+func (s *Store) PassLooks(ctx context.Context, transcript int64) error {
 	return s.inWrite(ctx, "pass looks", func(tx *gorm.DB) error {
-		return tx.Clauses(clause.OnConflict{DoNothing: true}).Create(&rows).Error
+		return tx.Clauses(clause.OnConflict{DoNothing: true}).Create(&Look{Transcript: transcript, Place: PassedOver, At: s.now()}).Error
 	})
 }
 
-// Looks returns what was looked at again in a visit, or passed over, in the order
-// in which it was.
+// Looks returns what was looked at again in a visit in the order in which it was;
+// a row at PassedOver stands for the rest.
 func (s *Store) Looks(ctx context.Context, transcript int64) (rows []Look, err error) {
 	err = s.read.WithContext(ctx).Where("transcript = ?", transcript).Order("at, place").Find(&rows).Error
 	return rows, wrap("looks", err)

@@ -56,9 +56,9 @@ CREATE TABLE unasked (
 -- A missed finding that was examined once more before it was told.
 CREATE TABLE looks_again (
     transcript BIGINT  NOT NULL REFERENCES attempts (transcript) ON DELETE CASCADE,
-    place      TEXT    NOT NULL,               -- field@site
+    place      TEXT    NOT NULL,               -- field@site; empty: the rest was passed over
     at         BIGINT  NOT NULL,
-    value      TEXT    NOT NULL,               -- what was committed; empty: passed over
+    value      TEXT    NOT NULL,               -- what was committed
     mark       INTEGER NOT NULL,               -- thousandths; for the log, never for the marks
     PRIMARY KEY (transcript, place)
 );

@@ -101,7 +101,7 @@ func (s *Server) skills() []cases.Skill {
 
 // studyPatient is a case as offers see it.
 func (s *Server) studyPatient(k *cases.Case) study.Patient {
-	p := study.Patient{ID: s.opaque(k.ID), Case: k.ID, Species: k.Species, System: systemOf(k), Healthy: len(k.Conclusions.Problems) == 0, Difficulty: k.Difficulty}
+	p := study.Patient{ID: s.opaque(k.ID), Case: k.ID, Species: k.Species, System: systemOf(k), Healthy: len(k.Conclusions.Problems) == 0, Whole: k.Situation == "routine", Difficulty: k.Difficulty}
 	cat := s.library.Catalogue(k.Species)
 	for _, problem := range k.Conclusions.Problems {
 		for _, sign := range problem.Signs {

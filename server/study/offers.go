@@ -15,6 +15,7 @@ type Patient struct {
 	Species    string
 	System     string // the first that it is about
 	Healthy    bool
+	Whole      bool     // the whole animal is asked for, and not what is urgent or complained of
 	Difficulty int      // 1 to 5; 0: not said
 	Skills     []string // those of what is abnormal in it
 }
@@ -81,13 +82,13 @@ const (
 	lastSystems = 2
 )
 
-// Offers are three things to do next: one that is due, one that is weak, and a
-// mixed patient. Where nothing is due or weak another patient takes its place.
+// Offers are three things to do next: one that is due, or that somebody has never
+// met, one that is weak, and a mixed patient. Where nothing is due or weak another patient takes its place.
 // Fewer only where there is nobody else to meet.
 func Offers(w World) []Offer {
 	o := offering{World: w, skills: SkillsOf(w.Judgements, w.Skills)}
 	weak := o.weakest()
-	due := o.overdue(weak)
+	due := cmp.Or(o.unmet(), o.overdue(weak))
 	var out []Offer
 	for i, row := range []struct {
 		why   Why
@@ -121,6 +122,16 @@ func (o *offering) weakest() string {
 		}
 	}
 	return best
+}
+
+// unmet is a skill that was not met yet by somebody who has begun: visits that ask
+// for a part of the animal only may never come to it.
+func (o *offering) unmet() string {
+	i := slices.IndexFunc(o.skills, func(s Skill) bool { return s.Lines == 0 })
+	if i < 0 || len(o.Judgements) == 0 {
+		return ""
+	}
+	return o.skills[i].ID
 }
 
 // overdue is the skill that has been due the longest, another than the weak one.
@@ -178,7 +189,7 @@ func (o *offering) drill(skill string) (Drill, bool) {
 }
 
 // patient is somebody to meet: one in four healthy, of the others two in three
-// with something of the skill; never of the last two systems; of the species that
+// with something of the skill; one in whom the skill is asked for; never of the last two systems; of the species that
 // are being learnt, a mixed one of that met the longest ago; whom one has not met, or met the longest ago; and about as
 // hard as it should be.
 func (o *offering) patient(skill string, draw uint64) (Patient, bool) {
@@ -189,6 +200,9 @@ func (o *offering) patient(skill string, draw uint64) (Patient, bool) {
 	fit = keep(fit, func(p Patient) bool { return p.Healthy == healthy }, fit)
 	if !healthy && skill != "" {
 		fit = keep(fit, func(p Patient) bool { return slices.Contains(p.Skills, skill) == own }, fit)
+	}
+	if skill != "" || len(o.Judgements) == 0 {
+		fit = keep(fit, func(p Patient) bool { return p.Whole || slices.Contains(p.Skills, skill) }, fit)
 	}
 	if skill == "" && len(fit) > 0 {
 		longest := slices.MinFunc(fit, func(a, b Patient) int { return last[a.Species].Compare(last[b.Species]) }).Species

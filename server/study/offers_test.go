@@ -140,6 +140,25 @@ func TestWhoIsNew(t *testing.T) {
 	}
 }
 
+// TestWhatWasNeverMetIsOffered: whoever met only patients that ask for a part of the
+// animal is offered what they did not ask for, in one that asks for all of it.
+func TestWhatWasNeverMetIsOffered(t *testing.T) {
+	t.Parallel()
+	w := term()
+	w.Judgements = slices.DeleteFunc(w.Judgements, func(j Judgement) bool { return j.Skill == "limbs" })
+	for i := range w.Patients {
+		w.Patients[i].Whole = w.Patients[i].Difficulty != 3
+	}
+	for draw := range uint64(100) {
+		w.Draw = draw
+		due := Offers(w)[0]
+		p := find(w.Patients, due.Patient)
+		require.Equal(t, "limbs", due.Skill.ID)
+		require.True(t, p.Whole || slices.Contains(p.Skills, "limbs"), p.ID)
+		require.Equal(t, "Not met yet: Limbs. This says nothing of what this patient has.", due.Reason("Limbs", Noun{}, w.Now))
+	}
+}
+
 // TestWhatIsTooHardIsDrilledFirst: who gets nearly nothing right is not sent to a
 // patient where a drill is nearer to what can be learnt from.
 func TestWhatIsTooHardIsDrilledFirst(t *testing.T) {

@@ -50,7 +50,7 @@ func shipped(t *testing.T) rubric.Rubric {
 }
 
 func patientOf(cat *cases.Catalogue, k *cases.Case) study.Patient {
-	p := study.Patient{ID: k.ID, Case: k.ID, Species: k.Species, Healthy: len(k.Conclusions.Problems) == 0, Difficulty: k.Difficulty}
+	p := study.Patient{ID: k.ID, Case: k.ID, Species: k.Species, Healthy: len(k.Conclusions.Problems) == 0, Whole: k.Situation == "routine", Difficulty: k.Difficulty}
 	if all := k.Tags["system"]; len(all) > 0 {
 		p.System = all[0]
 	}

@@ -68,6 +68,8 @@ func daysBetween(then, now time.Time) int {
 func (o Offer) Reason(label string, n Noun, now time.Time) string {
 	var why string
 	switch {
+	case o.Why == Due && o.Skill.Lines == 0:
+		why = fmt.Sprintf("Not met yet: %s.", label)
 	case o.Why == Due:
 		why = fmt.Sprintf("Due again: %s, last met %s.", label, Ago(o.Skill.Last, now))
 	case o.Why == Weak && o.Skill.Little:

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 
 	"dewclaw/cases"
 	"dewclaw/rubric"
@@ -14,7 +15,7 @@ import (
 // Answer is what a student says to an item.
 type Answer struct {
 	Value          string // a choice's id, or a number as it would be charted
-	Over           string // of a count: over how many seconds; empty: as asked
+	Over           string // of a count: over how many seconds, for what is said of its arithmetic; may be empty
 	Low, High      string // the reference range, where it is said first
 	Interpretation string // low, normal or high, where a range is said; empty: as the own range has it
 }
@@ -25,7 +26,7 @@ type Result struct {
 	Right  bool         // the mark is full
 	Actual string       // what was there, in words
 	Reason string       // why the mark is what it is
-	Acts   []rubric.Act // of the short transcript
+	Acts   []rubric.Act // of the short transcript; of a pair those of A, then those of B
 	Report rubric.Report
 }
 
@@ -36,14 +37,17 @@ const full rubric.Milli = 1000
 // that cannot be read is a *rubric.MemberError, and nothing is marked.
 func (it Item) Answer(a Answer) (Result, error) {
 	a.Value = strings.TrimSpace(a.Value)
-	if choices := forms[it.ask.Form].choices; choices != nil {
-		if err := offered(choices(it), a.Value); err != nil {
+	if it.form.choices != nil {
+		if err := offered(it.form.choices(it), a.Value); err != nil {
 			return Result{}, err
 		}
 	}
-	r, err := forms[it.ask.Form].mark(it, a)
+	r, err := it.form.mark(it, a)
+	if err != nil {
+		return Result{}, err
+	}
 	r.Right = r.Mark >= full
-	return r, err
+	return r, nil
 }
 
 // offered says that a choice is one of those that are offered.
@@ -77,10 +81,27 @@ type paper struct {
 	key     rubric.Key
 }
 
-// paper begins one of a patient: the shipped rubric cut down to one domain and
-// one step, and the key to one field.
+// scheme is the shipped rubric that is cut down.
+var scheme = sync.OnceValues(func() (rubric.Rubric, error) { return file.Builtin("veterinary") })
+
+// cut is the scheme cut down to the step and the seconds of a question.
+func (a *ask) cut() (rubric.Rubric, error) {
+	r, err := scheme()
+	if err != nil {
+		return r, err
+	}
+	r.Hurdles, r.Rules, r.Routes = nil, nil, nil
+	r.Steps = []rubric.StepRow{{Step: a.Step, Weight: 3}}
+	if a.Over > 0 {
+		r.Windows = rubric.Windows{Heart: a.Over, Breathing: a.Over, FastBreathing: a.Over, Irregular: a.Over, FastAbove: r.Windows.FastAbove}
+	}
+	return r, nil
+}
+
+// paper begins one of a patient: the rubric cut down to one domain, and the key
+// to the asked field.
 func (it Item) paper(patient int, domain string) (paper, error) {
-	r, err := file.Builtin("veterinary")
+	r, err := it.ask.cut()
 	if err != nil {
 		return paper{}, err
 	}
@@ -88,25 +109,29 @@ func (it Item) paper(patient int, domain string) (paper, error) {
 	if domain == rubric.DomainVitals {
 		r.Weights = rubric.Weights{Vitals: 100}
 	}
-	r.Hurdles, r.Rules, r.Routes = nil, nil, nil
-	r.Steps = []rubric.StepRow{{Step: it.ask.Step, Weight: 3}}
-	if over := it.ask.Over; over > 0 {
-		r.Windows = rubric.Windows{Heart: over, Breathing: over, FastBreathing: over, Irregular: over, FastAbove: r.Windows.FastAbove}
-	}
-	p := paper{patient: it.patients[patient], rubric: r}
-	p.key, err = p.patient.Key(r)
+	k, err := it.keys[patient]()
 	if err != nil {
 		return paper{}, err
 	}
-	p.key.Steps = slices.DeleteFunc(p.key.Steps, func(s rubric.Step) bool { return s.ID != it.ask.Step })
-	p.key.Fields = slices.DeleteFunc(p.key.Fields, func(f rubric.Field) bool { return f.ID != it.ask.Field })
-	p.key.Vitals = slices.DeleteFunc(p.key.Vitals, func(v rubric.Vital) bool { return v.Field != it.ask.Field })
-	p.key.Findings, p.key.Negatives, p.key.Topics, p.key.Precautions = nil, nil, nil, nil
-	p.key.Expected = rubric.Expected{}
-	for i := range p.key.Steps {
-		p.key.Steps[i].Reveals = []string{it.ask.Field}
+	k.Steps = only(k.Steps, func(s *rubric.Step) bool { return s.ID == it.ask.Step })
+	k.Fields = only(k.Fields, func(f *rubric.Field) bool { return f.ID == it.ask.Field })
+	k.Vitals = only(k.Vitals, func(v *rubric.Vital) bool { return v.Field == it.ask.Field })
+	k.Findings, k.Negatives, k.Topics, k.Precautions, k.Expected = nil, nil, nil, nil, rubric.Expected{}
+	for i := range k.Steps {
+		k.Steps[i].Reveals = []string{it.ask.Field}
 	}
-	return p, nil
+	return paper{patient: it.patients[patient], rubric: r, key: k}, nil
+}
+
+// only is a new list of those that are wanted.
+func only[T any](list []T, wanted func(*T) bool) []T {
+	var out []T
+	for i := range list {
+		if wanted(&list[i]) {
+			out = append(out, list[i])
+		}
+	}
+	return out
 }
 
 // grade plays the acts and marks them.
@@ -129,7 +154,7 @@ func (it Item) record(site, value string) rubric.Act {
 
 // recordSite is the site at which a field is charted that is shown at a site.
 func (it Item) recordSite(site string) string {
-	if f := it.patients[0].Catalogue().Field(it.ask.Field); f == nil || !f.PerSite {
+	if !it.field.PerSite {
 		return ""
 	}
 	return site
@@ -244,22 +269,17 @@ func (it Item) number(member, text string) (rubric.Milli, error) {
 		bad.Problem = "nothing is written"
 		return 0, bad
 	}
-	for _, f := range it.patients[0].Catalogue().RubricFields() {
-		if f.ID == it.ask.Field {
-			rd, err := f.Read(text)
-			if err != nil || rd.Class != rubric.Figure {
-				return 0, bad
-			}
-			return rd.Number, nil
-		}
+	rd, err := it.field.Read(text)
+	if err != nil || rd.Class != rubric.Figure {
+		return 0, bad
 	}
-	return 0, bad
+	return rd.Number, nil
 }
 
-// over is over how many seconds a rate was counted.
+// over is over how many seconds a rate was counted; 0: nobody said.
 func (it Item) over(text string) (int, error) {
-	if text = strings.TrimSpace(text); text == "" || it.ask.Over == 0 {
-		return it.ask.Over, nil
+	if text = strings.TrimSpace(text); text == "" || it.field.Kind != "count" {
+		return 0, nil
 	}
 	n, err := strconv.Atoi(text)
 	if err != nil || n < 1 || n > 60 {
@@ -267,6 +287,10 @@ func (it Item) over(text string) (int, error) {
 	}
 	return n, nil
 }
+
+// readPart is what a reading earns of the mark where it is called as well: more
+// than in an examination, for a call without its reading is a guess (derived).
+const readPart = 750
 
 // vital marks a number, and how it was called where calls is true.
 func (it Item) vital(a Answer, calls bool) (Result, error) {
@@ -281,17 +305,15 @@ func (it Item) vital(a Answer, calls bool) (Result, error) {
 	if err != nil {
 		return Result{}, err
 	}
-	if !calls {
-		p.rubric.MarkShare = 1000
+	p.rubric.MarkShare = int(full)
+	if calls {
+		p.rubric.MarkShare = readPart
 	}
 	for i := range p.key.Vitals {
 		p.key.Vitals[i].Required, p.key.Vitals[i].Rhythm, p.key.Vitals[i].Uncounted = true, "", nil
 	}
 	rec := it.record("", a.Value)
-	rec.Interpretation = a.Interpretation
-	if f := it.patients[0].Catalogue().Field(it.ask.Field); f.Kind == "count" {
-		rec.Over = over
-	}
+	rec.Interpretation, rec.Over = a.Interpretation, over
 	p.acts = []rubric.Act{it.examine(it.r.Sites[0]), rec}
 	r, err := p.grade()
 	if err == nil && len(r.Report.Vitals) == 1 {

@@ -5,7 +5,6 @@ import (
 	"encoding/binary"
 	"io"
 	"math/bits"
-	"math/rand/v2"
 	"strconv"
 
 	"dewclaw/cases"
@@ -19,7 +18,7 @@ type dice struct {
 	n int
 }
 
-// seed is the seed of a name.
+// seed is the seed of a name: SHA-256 over the drill's seed, the item and the name.
 func (d dice) seed(name string) cases.Seed {
 	h := sha256.New()
 	h.Write(cases.EncodeSeed(d.s))
@@ -35,8 +34,7 @@ func (d dice) below(name string, n int) int {
 		return 0
 	}
 	s := d.seed(name)
-	src := rand.NewPCG(binary.BigEndian.Uint64(s[:8]), binary.BigEndian.Uint64(s[8:]))
-	hi, _ := bits.Mul64(src.Uint64(), uint64(n))
+	hi, _ := bits.Mul64(binary.BigEndian.Uint64(s[:8]), uint64(n))
 	return int(hi)
 }
 

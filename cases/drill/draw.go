@@ -32,11 +32,11 @@ func orNone(site string) string {
 // the same item. A species or kind that is not there is an ErrKind.
 func Draw(l *cases.Library, kind, species string, n int, before []string, seed cases.Seed) (Item, error) {
 	k, ok := KindOf(kind)
-	if !ok || !slices.Contains(k.Species, species) || l == nil || l.Catalogue(species) == nil {
-		return Item{}, fmt.Errorf("%w: %q for %q", ErrKind, kind, species)
+	if !ok || len(shipped.Patients[species]) == 0 || l == nil || len(k.of(l.Catalogue(species))) == 0 {
+		return Item{}, fmt.Errorf("%w: %q for %q", ErrKind, clip40(kind), clip40(species))
 	}
 	d := drawing{dice: dice{seed, n}, cat: l.Catalogue(species), past: pasts(before)}
-	d.ask = d.nextAsk(k.of(species))
+	d.ask = d.nextAsk(k.of(d.cat))
 	d.r = record{Version: 1, Kind: k.ID, Ask: d.ask.ID, Species: species, Seed: cases.EncodeSeed(d.seed("item"))}
 	d.animal()
 	forms[d.ask.Form].draw(&d)
@@ -139,15 +139,19 @@ func (d *drawing) with() {
 		if f == nil || w.If == "there" && !d.found() || w.If == "sound" && d.found() {
 			continue
 		}
+		of := slices.DeleteFunc(slices.Clone(w.Of), func(v string) bool { return f.Choice(v) == nil })
+		if len(of) == 0 {
+			continue
+		}
 		site := ""
 		if w.At == "here" && f.PerSite {
 			site = d.r.Sites[0]
 		}
-		d.r.With = append(d.r.With, placed{w.Field, site, pick(d.dice, fmt.Sprint("with ", i), w.Of)})
+		d.r.With = append(d.r.With, placed{w.Field, site, pick(d.dice, fmt.Sprint("with ", i), of)})
 	}
 }
 
-// number draws from the species' spread, away from the last answer.
+// number draws from a span, away from the last answer: so far, or a tenth of it.
 func (d *drawing) number(spread string, apart rubric.Milli) string {
 	low, high, err := span(spread)
 	if err != nil {
@@ -160,7 +164,7 @@ func (d *drawing) number(spread string, apart rubric.Milli) string {
 	was, err := rubric.ParseMilli(d.last().truth)
 	for i := range 100 {
 		m := d.between(fmt.Sprint("number ", i), low, high, grain)
-		if err != nil || max(m-was, was-m) > apart {
+		if err != nil || max(m-was, was-m) > max(apart, was/10) {
 			return m.String()
 		}
 	}

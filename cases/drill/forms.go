@@ -9,27 +9,23 @@ import (
 	"dewclaw/rubric"
 )
 
-// form is a way to ask: how its item is drawn, what is offered, and how an
-// answer becomes the acts of a short transcript with the key that marks them.
+// form is a way to ask: how its item is drawn and of how many patients, what is
+// offered, and how an answer is marked.
 type form struct {
-	draw    func(*drawing)
-	choices func(Item) []Choice
-	mark    func(Item, Answer) (Result, error)
+	draw     func(*drawing)
+	patients int
+	choices  func(Item) []Choice // nil: a number is typed
+	mark     func(Item, Answer) (Result, error)
 }
 
 // forms are the ways to ask, by the name in kinds.yaml.
-var forms map[string]*form
-
-func init() {
-	forms = map[string]*form{
-		"value":  {(*drawing).value, Item.valueChoices, Item.markValue},
-		"place":  {(*drawing).place, Item.placeChoices, Item.markPlace},
-		"pair":   {(*drawing).pair, Item.pairChoices, Item.markPair},
-		"figure": {(*drawing).figure, nil, Item.markFigure},
-		"class":  {(*drawing).class, Item.classChoices, Item.markFigure},
-		"range":  {(*drawing).figure, nil, Item.markRange},
-	}
-	shipped = mustParse(kindsYAML)
+var forms = map[string]form{
+	"value":  {(*drawing).value, 1, Item.valueChoices, Item.markValue},
+	"place":  {(*drawing).place, 1, Item.placeChoices, Item.markPlace},
+	"pair":   {(*drawing).pair, 2, Item.pairChoices, Item.markPair},
+	"figure": {(*drawing).figure, 1, nil, Item.markFigure},
+	"class":  {(*drawing).class, 1, Item.classChoices, Item.markFigure},
+	"range":  {(*drawing).figure, 1, nil, Item.markRange},
 }
 
 // Choice is one of the answers that are offered.
@@ -68,8 +64,8 @@ func (it Item) Face() Ask {
 	for _, c := range it.clips {
 		out.Clips = append(out.Clips, Clip{c.label})
 	}
-	if choices := forms[it.ask.Form].choices; choices != nil {
-		out.Choices = choices(it)
+	if it.form.choices != nil {
+		out.Choices = it.form.choices(it)
 	} else {
 		out.Unit = field.Unit
 	}
@@ -89,21 +85,6 @@ func (it Item) sense() string {
 
 func signalment(r record) string {
 	return strings.Join([]string{r.Name, r.Animal.Breed, r.Animal.Sex, r.Animal.Age, r.Animal.Weight}, ", ")
-}
-
-// listening is how long one listens and looks for a question, in seconds.
-func (a *ask) listening(species string) int {
-	switch {
-	case a.Form == "pair" || a.Walks:
-		return 2 * a.Seconds
-	case a.Form != "place":
-		return a.Seconds
-	}
-	n := len(cases.Builtin().Catalogue(species).Step(a.Step).Sites)
-	if a.Side {
-		n /= 2
-	}
-	return n * a.Seconds
 }
 
 func (d *drawing) value() {
@@ -150,16 +131,11 @@ func pairs(values []string) []string {
 
 func (d *drawing) figure() {
 	d.r.Sites = []string{pick(d.dice, "site", d.sites())}
-	d.r.Values = []string{d.number(d.ask.Spread[d.r.Species], apartOf(d.ask))}
-}
-
-// apartOf is how far from the last answer a number is drawn, so that the same
-// answer is not right twice.
-func apartOf(a *ask) rubric.Milli {
-	if a.Over > 0 && a.Field != "temperature" {
-		return 2 * rubric.Milli(60_000/a.Over)
+	apart := rubric.Milli(400) // twice the tolerance of a temperature
+	if d.cat.Field(d.ask.Field).Kind == "count" {
+		apart = 2 * rubric.Milli(60_000/d.ask.Over)
 	}
-	return 400
+	d.r.Values = []string{d.number(d.ask.Spread[d.r.Species], apart)}
 }
 
 func (d *drawing) class() {
@@ -219,7 +195,7 @@ func (it Item) pairChoices() []Choice {
 func (it Item) classChoices() []Choice {
 	var out []Choice
 	for _, c := range it.ask.Classes {
-		out = append(out, Choice{c.ID, cmp.Or(c.Label, c.ID)})
+		out = append(out, Choice{c.ID, cmp.Or(c.Label, it.label(it.ask.Field, c.ID))})
 	}
 	return out
 }

@@ -1,6 +1,7 @@
 package drill
 
 import (
+	"cmp"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -8,6 +9,7 @@ import (
 	"log/slog"
 	"slices"
 	"strings"
+	"sync"
 
 	"dewclaw/cases"
 	"dewclaw/cases/senses"
@@ -20,9 +22,12 @@ import (
 type Item struct {
 	r        record
 	ask      *ask
+	form     form
+	field    rubric.Field // that is asked, as the engine reads it
 	kind     Kind
 	patients []*cases.Patient
 	cases    []*cases.Case
+	keys     []func() (rubric.Key, error) // by patient, of the whole patient; compiled when first marked
 	clips    []clip
 }
 
@@ -126,67 +131,79 @@ func Decode(l *cases.Library, data []byte) (Item, error) {
 	if err := json.Unmarshal(data, &r); err != nil {
 		return Item{}, fmt.Errorf("%w: %w", ErrItem, err)
 	}
-	kind, ok := KindOf(r.Kind)
+	kind, _ := KindOf(r.Kind)
 	i := slices.IndexFunc(kind.asks, func(a *ask) bool { return a.ID == r.Ask })
-	if !ok || i < 0 || len(r.Values) == 0 || len(r.Sites) == 0 {
-		return Item{}, fmt.Errorf("%w: the drill %q has no question %q any more", ErrItem, r.Kind, r.Ask)
+	if i < 0 {
+		return Item{}, fmt.Errorf("%w: the drill %q has no question %q", ErrItem, r.Kind, r.Ask)
 	}
 	return build(l, kind, kind.asks[i], r)
 }
 
 // build composes the patients of a record and plays what is sensed.
 func build(l *cases.Library, kind Kind, a *ask, r record) (Item, error) {
-	it := Item{r: r, ask: a, kind: kind}
+	it := Item{r: r, ask: a, form: forms[a.Form], kind: kind}
+	cat := l.Catalogue(r.Species)
+	if !a.suits(cat) || len(r.Values) != it.form.patients || len(r.Sites) == 0 {
+		return Item{}, fmt.Errorf("%w: the question %q cannot be asked of %q", ErrItem, a.ID, r.Species)
+	}
 	seed, err := cases.DecodeSeed(r.Seed)
 	if err != nil {
 		return Item{}, fmt.Errorf("%w: %w", ErrItem, err)
 	}
+	for _, f := range cat.RubricFields() {
+		if f.ID == a.Field {
+			it.field = f
+		}
+	}
 	for i := range r.Values {
-		k, err := compose(a, r, i)
+		k, err := compose(cat, a, r, i)
 		if err != nil {
-			return Item{}, err
+			return Item{}, fmt.Errorf("%w: %w", ErrItem, err)
 		}
 		p, err := cases.NewPatient(l, k, dice{seed, 0}.seed(fmt.Sprint("patient ", i)))
 		if err != nil {
 			return Item{}, fmt.Errorf("%w: %w", ErrItem, err)
 		}
 		it.cases, it.patients = append(it.cases, k), append(it.patients, p)
+		it.keys = append(it.keys, sync.OnceValues(func() (rubric.Key, error) {
+			scheme, err := a.cut()
+			if err != nil {
+				return rubric.Key{}, err
+			}
+			return p.Key(scheme)
+		}))
 	}
 	it.clips, err = it.listen()
 	return it, err
 }
 
 // compose is a patient with the species' normal and what was drawn for it.
-func compose(a *ask, r record, i int) (*cases.Case, error) {
+func compose(cat *cases.Catalogue, a *ask, r record, i int) (*cases.Case, error) {
 	days, err := normal.ParseAge(r.Animal.Age)
 	if err != nil {
-		return nil, fmt.Errorf("%w: %w", ErrItem, err)
+		return nil, err
 	}
 	grams, err := normal.ParseWeight(r.Animal.Weight)
 	if err != nil {
-		return nil, fmt.Errorf("%w: %w", ErrItem, err)
+		return nil, err
 	}
 	k := &cases.Case{
 		ID: "drill", Species: r.Species, Situation: "routine", Demeanour: "calm",
 		Signalment: cases.Signalment{Name: r.Name, Breed: r.Animal.Breed, Sex: r.Animal.Sex, AgeDays: days, Grams: grams, Age: r.Animal.Age, Weight: r.Animal.Weight},
 	}
-	truth := func(field, site, value string) {
-		k.Truth = append(k.Truth, cases.Truth{Field: field, Site: site, Values: []string{value}})
+	all := r.With
+	if a.Form != "place" || r.Site != "" {
+		asked := placed{a.Field, "", r.Values[i]}
+		if cat.Field(a.Field).PerSite {
+			asked.Site = cmp.Or(r.Site, r.Sites[0])
+		}
+		all = append(slices.Clone(all), asked)
 	}
-	for _, w := range r.With {
-		truth(w.Field, w.Site, w.Value)
-	}
-	site := r.Site
-	if a.Form != "place" {
-		site = r.Sites[0]
-	}
-	f := cases.Builtin().Catalogue(r.Species).Field(a.Field)
-	switch {
-	case a.Form == "place" && r.Site == "": // nowhere: the species' normal
-	case f != nil && !f.PerSite:
-		truth(a.Field, "", r.Values[i])
-	default:
-		truth(a.Field, site, r.Values[i])
+	for _, w := range all {
+		if f := cat.Field(w.Field); f == nil || f.Chosen() && f.Choice(w.Value) == nil {
+			return nil, fmt.Errorf("%s has no %q", w.Field, w.Value)
+		}
+		k.Truth = append(k.Truth, cases.Truth{Field: w.Field, Site: w.Site, Values: []string{w.Value}})
 	}
 	return k, nil
 }
@@ -284,36 +301,37 @@ func grade(s string) int {
 }
 
 // Words say in words what one of the clips holds, for whoever is given words in
-// the place of sounds or pictures, and a reading. What is counted or timed has none.
+// the place of sounds or pictures; of a thermometer, what it shows. What is
+// counted or timed has none.
 func (it Item) Words(which int) string {
 	c, e, err := it.clip(which)
 	if err != nil {
 		return ""
 	}
-	cat := it.patients[c.patient].Catalogue()
+	f := it.patients[c.patient].Catalogue().Field(it.ask.Field)
+	if timed(f) {
+		return ""
+	}
+	if !it.ask.Walks {
+		return it.told(f, e)
+	}
 	var words []string
-	for _, e := range it.spoken(c, e) {
-		for _, p := range e.Outcome.Percepts {
-			if f := cat.Field(p.Field); f != nil && p.Field == it.ask.Field && !timed(f) {
-				words = append(words, strings.TrimSpace(it.spokenSite(e)+p.Words))
-			}
-		}
+	for _, e := range c.entries { // a whole animal is watched
+		words = append(words, upper(e.Act.Site)+": "+it.told(f, e))
 	}
 	return strings.Join(words, " ")
 }
 
-// spoken are the acts that a clip's words are of: where a whole animal is
-// watched, all of them.
-func (it Item) spoken(c clip, e rubric.Entry) rubric.Transcript {
-	if it.ask.Walks {
-		return c.entries
-	}
-	return rubric.Transcript{e}
-}
-
-func (it Item) spokenSite(e rubric.Entry) string {
-	if it.ask.Walks {
-		return upper(e.Act.Site) + ": "
+// told is what an act says of the asked field.
+func (it Item) told(f *cases.Field, e rubric.Entry) string {
+	for i, p := range e.Outcome.Percepts {
+		if p.Field != f.ID {
+			continue
+		}
+		if m, err := rubric.ParseMilli(e.Outcome.Shown[i].Value); p.Sense == "reading" && err == nil {
+			return it.quantity(m)
+		}
+		return p.Words
 	}
 	return ""
 }

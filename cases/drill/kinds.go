@@ -68,10 +68,10 @@ type with struct {
 
 // animal is a row of who may be met.
 type animal struct {
-	Breed  string `yaml:"breed"`
-	Sex    string `yaml:"sex"`
-	Age    string `yaml:"age"`
-	Weight string `yaml:"weight"`
+	Breed  string `yaml:"breed" json:"breed"`
+	Sex    string `yaml:"sex" json:"sex"`
+	Age    string `yaml:"age" json:"age"`
+	Weight string `yaml:"weight" json:"weight"`
 }
 
 type kindRow struct {
@@ -96,15 +96,15 @@ type table struct {
 // shipped is the file that is compiled in; a test rules out that it is broken.
 var shipped *table
 
-func mustParse(data []byte) *table {
-	t, err := parse(data)
+func init() {
+	t, err := parse(kindsYAML)
 	if err != nil {
 		panic("drill: the drills compiled in are broken: " + err.Error())
 	}
-	return t
+	shipped = t
 }
 
-// parse reads a file of drills. What only a catalogue can say is for check.
+// parse reads a file of drills.
 func parse(data []byte) (*table, error) {
 	t := &table{}
 	dec := yaml.NewDecoder(bytes.NewReader(data))
@@ -133,18 +133,18 @@ func (t *table) kind(row *kindRow) (Kind, error) {
 		if a == nil {
 			return k, fmt.Errorf("kind %s: there is no ask %q", row.ID, id)
 		}
-		if forms[a.Form] == nil {
+		if _, ok := forms[a.Form]; !ok {
 			return k, fmt.Errorf("ask %s: %q is no form", id, a.Form)
 		}
 		k.asks = append(k.asks, a)
-		for species := range t.Patients {
-			if a.suits(species) && !slices.Contains(k.Species, species) {
-				k.Species = append(k.Species, species)
-			}
-		}
 	}
 	if len(k.asks) == 0 || k.Items < 1 {
 		return k, fmt.Errorf("kind %s: it needs asks and items", row.ID)
+	}
+	for species := range t.Patients {
+		if len(k.of(cases.Builtin().Catalogue(species))) > 0 {
+			k.Species = append(k.Species, species)
+		}
 	}
 	slices.Sort(k.Species)
 	if len(k.asks) == 1 {
@@ -163,32 +163,56 @@ func (t *table) ask(id string) *ask {
 	return nil
 }
 
-// suits says whether a question can be asked of a species.
-func (a *ask) suits(species string) bool {
-	if len(a.Species) > 0 && !slices.Contains(a.Species, species) {
+// suits says whether a question can be asked by a catalogue: it has the step, the
+// field and every value.
+func (a *ask) suits(c *cases.Catalogue) bool {
+	if c == nil || len(a.Species) > 0 && !slices.Contains(a.Species, c.Species) {
 		return false
 	}
-	c := cases.Builtin().Catalogue(species)
-	return c != nil && c.Step(a.Step) != nil && c.Field(a.Field) != nil
+	step, f := c.Step(a.Step), c.Field(a.Field)
+	if step == nil || f == nil || !slices.Contains(step.Reveals, f.ID) {
+		return false
+	}
+	for _, v := range a.Values {
+		if f.Choice(v) == nil {
+			return false
+		}
+	}
+	return len(a.Spread) == 0 || a.Spread[c.Species] != ""
 }
 
-// seconds is the most that any species needs for the drill.
+// of are the questions for a species.
+func (k *Kind) of(c *cases.Catalogue) []*ask {
+	return slices.DeleteFunc(slices.Clone(k.asks), func(a *ask) bool { return !a.suits(c) })
+}
+
+// seconds is the most that any species needs for the drill, its questions in turn.
 func (k *Kind) seconds() int {
 	most := 0
 	for _, species := range k.Species {
-		asks := k.of(species)
-		all := 0
+		c, all := cases.Builtin().Catalogue(species), 0
+		asks := k.of(c)
 		for i := range k.Items {
-			all += asks[i%len(asks)].listening(species)
+			all += asks[i%len(asks)].listening(c)
 		}
 		most = max(most, all)
 	}
 	return most
 }
 
-// of are the questions for a species.
-func (k *Kind) of(species string) []*ask {
-	return slices.DeleteFunc(slices.Clone(k.asks), func(a *ask) bool { return !a.suits(species) })
+// listening is how long one listens and looks for a question, in seconds.
+func (a *ask) listening(c *cases.Catalogue) int {
+	switch {
+	case a.Form == "pair" || a.Walks:
+		return 2 * a.Seconds
+	case a.Form != "place":
+		return a.Seconds
+	}
+	n := len(c.Step(a.Step).Sites)
+	if a.Side {
+		n /= 2
+	}
+	return n * a.Seconds
 }
 
 // Kinds are the drills, in the order in which they are offered.

@@ -4,19 +4,23 @@ import (
 	"fmt"
 
 	"dewclaw/rubric"
-	"dewclaw/rubric/normal"
 )
 
 // A range that is said is right where each of its ends lies no further from the
 // table's than the grey zone is wide, or than a tenth of the range where there is
 // none (derived: textbooks differ by about as much), and wrong from twice as far.
 
-// rangeRow is the reference range of the patient.
-func (it Item) rangeRow() (rubric.Vital, normal.Row, bool) {
-	s := it.cases[0].Signalment
-	vital := it.patients[0].Catalogue().Field(it.ask.Field).Vital
-	row, ok := normal.Lookup(it.r.Species, s.AgeDays, s.Grams, vital)
-	return rubric.Vital{Low: row.Low, High: row.High, GreyLow: row.GreyLow, GreyHigh: row.GreyHigh}, row, ok
+// reference is the reference range of the patient, by the tables that it was
+// drawn by.
+func (it Item) reference() (rubric.Vital, error) {
+	p, err := it.paper(0, rubric.DomainVitals)
+	if err != nil {
+		return rubric.Vital{}, err
+	}
+	if len(p.key.Vitals) != 1 || !p.key.Vitals[0].HasRange {
+		return rubric.Vital{}, fmt.Errorf("%w: there is no reference range for this patient", ErrItem)
+	}
+	return p.key.Vitals[0], nil
 }
 
 // endMark is the mark of one end of a range.
@@ -29,9 +33,9 @@ func endMark(said, is, grey, least rubric.Milli) rubric.Milli {
 // markRange marks the range that was said, as its worse end, and the reading as
 // any reading; both have to be right.
 func (it Item) markRange(a Answer) (Result, error) {
-	v, _, ok := it.rangeRow()
-	if !ok {
-		return Result{}, fmt.Errorf("%w: no reference range for this patient", ErrItem)
+	v, err := it.reference()
+	if err != nil {
+		return Result{}, err
 	}
 	low, high, err := it.said(a)
 	if err != nil {
@@ -53,9 +57,9 @@ func (it Item) markRange(a Answer) (Result, error) {
 		return Result{}, err
 	}
 	tenth := (v.High - v.Low) / 10
-	range_ := min(endMark(low, v.Low, v.GreyLow, tenth), endMark(high, v.High, v.GreyHigh, tenth))
-	r.Reason = it.becauseRange(a, r, range_)
-	r.Mark = r.Mark * range_ / full
+	ends := min(endMark(low, v.Low, v.GreyLow, tenth), endMark(high, v.High, v.GreyHigh, tenth))
+	r.Reason = it.becauseRange(a, r, v, ends)
+	r.Mark = r.Mark * ends / full
 	return r, nil
 }
 

@@ -72,16 +72,47 @@ func (it Item) becauseFigure(a Answer, r Result) string {
 	if len(r.Report.Vitals) != 1 {
 		return "It was " + r.Actual + "."
 	}
-	v := r.Report.Vitals[0]
 	if it.ask.Form == "class" {
 		return it.becauseClass(a, r)
 	}
-	read, _ := it.number("value", a.Value)
+	v := r.Report.Vitals[0]
+	read, _ := it.number("value", a.Value) // was read before
 	out := "It was " + r.Actual + "; you said " + it.quantity(read) + "."
-	if off := max(read-v.Truth, v.Truth-read); off > v.Tolerance {
-		return out + " Up to " + v.Tolerance.String() + " either way is right."
+	switch off := max(read-v.Truth, v.Truth-read); {
+	case off == 0:
+	case off <= v.Tolerance:
+		out += " Up to " + it.away(v.Tolerance) + " either way is right."
+	case off < 2*v.Tolerance:
+		out += " That is " + it.away(off) + " away: up to " + it.away(v.Tolerance) + " is right, twice that is not."
+	default:
+		out += " That is " + it.away(off) + " away; up to " + it.away(v.Tolerance) + " is right."
 	}
-	return out + " That is within " + v.Tolerance.String() + ", as near as it can be told."
+	return out + it.asides(r)
+}
+
+// away is a difference of the asked field's numbers.
+func (it Item) away(m rubric.Milli) string {
+	switch f := it.patients[0].Catalogue().Field(it.ask.Field); f.Vital {
+	case "temperature":
+		return m.String() + " °C"
+	case "heart_rate", "resp_rate":
+		return ((m + 500) / 1000 * 1000).String() + "/min"
+	}
+	return m.String()
+}
+
+// asides are what the engine notes of a count without marks: that it cannot come
+// of those seconds, or that the first beat was called one.
+func (it Item) asides(r Result) string {
+	out := ""
+	for _, d := range r.Report.Domains {
+		for i := range d.Lines {
+			if l := &d.Lines[i]; d.ID == rubric.DomainVitals && l.Max == 0 && (strings.HasSuffix(l.ID, "/first") || strings.HasSuffix(l.ID, "/arithmetic")) {
+				out += " " + say.Sentence(l, it.patients[0].Catalogue().Words())
+			}
+		}
+	}
+	return out
 }
 
 func (it Item) becauseClass(a Answer, r Result) string {
@@ -108,11 +139,10 @@ func bandCue(f *cases.Field, value string) string {
 	return ""
 }
 
-func (it Item) becauseRange(a Answer, r Result, range_ rubric.Milli) string {
-	v, row, _ := it.rangeRow()
-	out := "The reference range of this animal is " + it.quantity(v.Low) + " to " + it.quantity(v.High) + " (" + row.ID + ")."
-	if range_ < full {
-		out += " You said " + a.Low + " to " + a.High + "."
+func (it Item) becauseRange(a Answer, r Result, v rubric.Vital, ends rubric.Milli) string {
+	out := "The reference range of this animal is " + it.quantity(v.Low) + " to " + it.quantity(v.High) + "."
+	if ends < full {
+		out += " You said " + clip40(a.Low) + " to " + clip40(a.High) + "."
 	}
 	return out + " " + it.becauseFigure(a, r)
 }

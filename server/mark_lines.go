@@ -30,6 +30,7 @@ type markedVisit struct {
 	store.Listed
 	total   exam.Marked
 	waiting []string // what waits for a person, in words
+	why     string   // why it is not passed, where not for the total alone
 }
 
 // markedTurns are all turns of an assignment, and the students of its cohort who
@@ -175,7 +176,7 @@ func (s *Server) markedVisits(ctx context.Context, a store.Assignment) (map[stri
 	out := map[string][]markedVisit{}
 	for _, row := range rows {
 		v := markedVisit{Listed: row, total: asComputed(row.Mark)}
-		if row.Mark != nil && (handled[row.Transcript] || row.Mark.Critical > 0 || len(row.Mark.Held) > 0) {
+		if row.Mark != nil && (handled[row.Transcript] || !row.Mark.Pass || row.Mark.Critical > 0 || len(row.Mark.Held) > 0) {
 			if err := s.settleRow(ctx, &v); err != nil {
 				return nil, err
 			}
@@ -206,11 +207,22 @@ func (s *Server) settleRow(ctx context.Context, v *markedVisit) error {
 	if err != nil {
 		return err
 	}
-	v.total = m.Marked
+	v.total, v.why = m.Marked, whyNotPassed(m.Marked)
 	for _, what := range m.Waits {
 		v.waiting = append(v.waiting, heldText(m.report, what))
 	}
 	return nil
+}
+
+// whyNotPassed says in a few words what keeps a visit from a pass besides its total.
+func whyNotPassed(m exam.Marked) string {
+	switch {
+	case m.Critical:
+		return "a critical event stands"
+	case len(m.Short) > 0:
+		return "hurdle not met: " + strings.Join(m.Short, ", ")
+	}
+	return ""
 }
 
 // whyNot is why a turn cannot be released, in words; empty: it can.
@@ -244,7 +256,7 @@ func (s *Server) faceMarked(a store.Assignment, m markedTurn, v *markedVisit) fa
 	}
 	if v.Mark != nil {
 		computed, total, pass := face.Points(v.total.Computed), face.Points(v.total.Total), v.total.Pass
-		out.Computed, out.Total, out.Pass = &computed, &total, &pass
+		out.Computed, out.Total, out.Pass, out.Why = &computed, &total, &pass, v.why
 	}
 	return out
 }

@@ -157,14 +157,17 @@ func TestCriticalEventsAreDecided(t *testing.T) {
 	for i, row := range []struct {
 		stands string
 		says   string
+		why    string
 		pass   bool
-	}{{"yes", "stands", false}, {"no", "does not stand", r.Total >= r.PassMark && handling(r) >= 600}} {
+	}{{"yes", "stands", "a critical event stands", false}, {"no", "does not stand", "hurdle not met: handling", r.Total >= r.PassMark && handling(r) >= 600}} {
 		staff.post("/visits/"+v+"/marks", "deed", "decide", "what", "bite", "stands", row.stands, "reason", "I looked at it.", "seen", staff.toMark(v).Seen).is(http.StatusSeeOther)
 		now := staff.toMark(v)
 		require.Empty(t, now.Waits)
 		require.Equal(t, row.pass, now.Pass)
 		require.Len(t, now.History, i+1)
 		require.Contains(t, staff.get("/visits/"+v+"/marks").text(), "Critical event: "+row.says)
+		list := staff.get("/assignments/" + a.ID + "/marks").text()
+		require.Equal(t, !row.pass, strings.Contains(list, row.why), "the list says why it is not passed")
 	}
 	staff.post("/assignments/"+a.ID+"/marks", "deed", "release", "turn", turn, "although", "yes").is(http.StatusSeeOther)
 	debrief := student.get("/visits/" + v + "/debrief").is(http.StatusOK).text()

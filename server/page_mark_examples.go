@@ -4,7 +4,7 @@ func exampleMarks() *marksPage {
 	return &marksPage{Base: Base{Title: "Marks", Person: examplePerson("instructor")}, ID: "a", Assignment: "Spring sitting", Cohort: "Second year", CohortID: "c",
 		Rows: []marksRow{
 			{Name: "Kim Example", Number: "4711", Patient: "Bramble", State: "marked", Try: 2, Computed: "70.00", Total: "71.50", Result: "✓ passed", ByHand: true, Released: true, Visit: "/visits/v1/marks", More: "?of=t", Here: true},
-			{Name: "Lee Example", Patient: "Bramble", State: "under way", Try: 1, Waits: "It bit.", Excused: true, More: "?of=u"}},
+			{Name: "Lee Example", Patient: "Bramble", State: "under way", Try: 1, Waits: "It bit.", Why: "a critical event stands", Excused: true, More: "?of=u"}},
 		Tries: true, Sort: "total", Find: "example", Page: 2, Pages: 3, Prev: 1, Next: 3, Found: 240, Summary: []string{"Debriefs are released to 1 of 2 turns."},
 		LeftOut: []leftOutRow{{"Lee Example", "Is still sitting.", "?of=u", 2}}, Ready: 1, Out: 1, Still: "Lee Example", Strike: true,
 		One: &turnForm{Turn: "t", Person: "p", Name: "Kim Example", Try: 2, MayRelease: true, WhyNot: "It bit.", Excused: "Fire alarm.", Opens: "2026-12-01T09:00", Closes: "2026-12-01T10:00", Zone: "UTC",

@@ -41,6 +41,7 @@ type marksRow struct {
 	Name, Number, Patient, State   string
 	Try                            int
 	Computed, Total, Result, Waits string
+	Why                            string // it is not passed, where not for the total alone
 	ByHand                         bool // the total is not the computed one
 	Released, Excused              bool
 	Visit, More                    string // links
@@ -140,7 +141,9 @@ func (p *marksPage) row(v face.MarkedVisit, of string) marksRow {
 		Waits: strings.Join(v.Waits, " "), Released: v.Released, Excused: v.Excused, More: p.more(v.Turn, v.Person.ID), Here: of != "" && (of == v.Turn || of == v.Person.ID)}
 	if v.Total != nil {
 		out.Computed, out.Total, out.ByHand = pts(*v.Computed), pts(*v.Total), *v.Computed != *v.Total
-		out.Result = resultWords(*v.Pass, len(v.Waits) > 0)
+		if out.Result = resultWords(*v.Pass, len(v.Waits) > 0); len(v.Waits) == 0 {
+			out.Why = v.Why
+		}
 		out.Visit = "/visits/" + v.Attempt + "/marks"
 	}
 	return out

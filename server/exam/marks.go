@@ -34,7 +34,9 @@ type Decision struct {
 type Marked struct {
 	Computed rubric.Points // the engine's total
 	Total    rubric.Points
-	Pass     bool // false while a critical event waits
+	Pass     bool     // false while a critical event waits
+	Critical bool     // an event stands or may still stand, which alone decides
+	Short    []string // domains that stay below the share that a pass needs
 	Domains  []Domain
 	Changed  []Changed  // one a line that a person marked, in the report's order
 	Void     []Override // marks of lines that the report no longer has, for their line was struck
@@ -116,8 +118,8 @@ func Settle(rep rubric.Report, r rubric.Rubric, overrides []Override, decisions 
 		m.Domains = append(m.Domains, Domain{d.ID, points, d.Max})
 	}
 	m.void(overrides, last)
-	stands := m.weigh(rep, decisions)
-	m.Pass = !stands && len(rep.Domains) > 0 && m.Total >= r.Pass && m.overHurdles(r)
+	m.Critical, m.Short = m.weigh(rep, decisions), m.short(r)
+	m.Pass = !m.Critical && len(rep.Domains) > 0 && m.Total >= r.Pass && len(m.Short) == 0
 	return m
 }
 
@@ -155,16 +157,16 @@ func (m *Marked) weigh(rep rubric.Report, decisions []Decision) (stands bool) {
 	return stands
 }
 
-// overHurdles says whether every domain reaches the share that a pass needs.
-func (m *Marked) overHurdles(r rubric.Rubric) bool {
+// short are the domains that do not reach the share that a pass needs.
+func (m *Marked) short(r rubric.Rubric) (ids []string) {
 	for _, h := range r.Hurdles {
 		for _, d := range m.Domains {
 			if d.ID == h.Domain && d.Points*1000 < d.Max*rubric.Points(h.Share) {
-				return false
+				ids = append(ids, d.ID)
 			}
 		}
 	}
-	return true
+	return ids
 }
 
 // Shown is when a student may read a debrief: that of a practice as soon as it

@@ -39,7 +39,8 @@ type MarkedVisit struct {
 	Computed *Points  `json:"computed,omitempty"`
 	Total    *Points  `json:"total,omitempty"` // with what people decided
 	Pass     *bool    `json:"pass,omitempty"`
-	Waits    []string `json:"waits"` // what a person must decide before release, in words
+	Why      string   `json:"why,omitempty"` // why it is not passed, where not for the total alone
+	Waits    []string `json:"waits"`         // what a person must decide before release, in words
 	Released bool     `json:"released"`
 	Excused  bool     `json:"excused"`
 }

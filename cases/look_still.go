@@ -12,11 +12,11 @@ import (
 // face is drawn for the steps that have nothing else to look at, for what is
 // felt teaches more of the part, and the words tell the rest.
 var stillLooks = slices.Concat([]look{
-	{"gum", []string{"mm.colour", "mm.spots", "mm.moisture"}, false, (*view).gum},
 	{"condition", []string{"body.condition"}, false, (*view).condition},
 	{"ear canal", []string{"ear.canal", "ear.drum"}, false, (*view).earCanal},
-	{"teeth", []string{"dental.calculus", "dental.gingiva", "dental.recession", "teeth.broken", "teeth.bite", "teeth.resorption"}, false, (*view).teeth},
-	{"front teeth", []string{"teeth.broken", "teeth.bite"}, false, (*view).frontTeeth},
+	{"teeth", []string{"dental.calculus", "dental.gingiva", "dental.recession", "teeth.broken", "teeth.bite", "teeth.resorption", "mm.colour"}, false, (*view).teeth},
+	{"front teeth", []string{"teeth.broken", "teeth.bite", "mm.colour"}, false, (*view).frontTeeth},
+	{"gum", []string{"mm.colour", "mm.spots", "mm.moisture"}, false, (*view).gum},
 	{"front teeth of a rabbit", []string{"incisors.bite", "incisors.length", "incisors.surface"}, false, (*view).rabbitFront},
 	{"cheek teeth of a rabbit", []string{"teeth.upper", "teeth.lower", "tongue.edge", "cheek.lining"}, false, (*view).cheekTeeth},
 	{"eye", []string{"eye.discharge", "eye.lids", "eye.position", "conjunctiva.colour", "sclera.colour", "cornea.surface", "third.eyelid"}, false, (*view).eye},
@@ -137,12 +137,12 @@ func (v *view) earCanal() senses.Picture {
 }
 
 func (v *view) teeth() senses.Picture {
-	return senses.Teeth{Species: v.species(), Tartar: v.stroke("dental.calculus"), Redness: v.stroke("dental.gingiva"), Receded: v.stroke("dental.recession"),
+	return senses.Teeth{Species: v.species(), Gum: v.seen("mm.colour"), Tartar: v.stroke("dental.calculus"), Redness: v.stroke("dental.gingiva"), Receded: v.stroke("dental.recession"),
 		Crown: senses.Crown(v.stroke("teeth.broken")), Bite: senses.Bite(v.stroke("teeth.bite")), Resorbed: v.stroke("teeth.resorption")}.Picture()
 }
 
 func (v *view) frontTeeth() senses.Picture {
-	return senses.FrontTeeth{Species: v.species(), Crown: senses.Crown(v.stroke("teeth.broken")), Jaw: senses.Jaw(v.stroke("teeth.bite"))}.Picture()
+	return senses.FrontTeeth{Species: v.species(), Gum: v.seen("mm.colour"), Crown: senses.Crown(v.stroke("teeth.broken")), Jaw: senses.Jaw(v.stroke("teeth.bite"))}.Picture()
 }
 
 func (v *view) rabbitFront() senses.Picture {

@@ -6,6 +6,7 @@ import "slices"
 // front, and how they meet from the side.
 type FrontTeeth struct {
 	Species string // horse or cattle
+	Gum     string // its colour, a choice of mm.colour; another is healthy
 	Crown   Crown
 	Jaw     Jaw
 }
@@ -50,7 +51,7 @@ func (f FrontTeeth) row(teeth []tooth, edge int) jaw {
 			teeth = append(teeth, tooth{block, 480 + (t.x-480)*92/100, t.half * 92 / 100, t.length * 86 / 100})
 		}
 	}
-	j := jaw{teeth: teeth, edge: edge, top: -20, left: -20, right: 980, gum: healthyGum, worn: f.Crown == Worn}
+	j := jaw{teeth: teeth, edge: edge, top: -20, left: -20, right: 980, gum: gumOf(f.Gum), worn: f.Crown == Worn}
 	if lower && f.Crown == Missing {
 		j.skip = len(teeth)/2 + 2
 	}
@@ -83,8 +84,8 @@ func (f FrontTeeth) profile(s *still) {
 		s.shape(filled(enamel), dot{up + 4, 250, 1}, dot{up - 22, 356 + reach, 1}, dot{up + 34, 362 + reach, 1}, dot{up + 74, 250, 1})
 	}
 	s.shape(filled(enamel), dot{down + 4, 480, 1}, dot{down - 22, 370 - reach, 1}, dot{down + 34, 364 - reach, 1}, dot{down + 74, 480, 1})
-	s.shape(filled(healthyGum), dot{up - 10, 272}, dot{up + 40, 276}, dot{up + 100, 262}, dot{952, 250, 1}, dot{952, 176, 1}, dot{up + 20, 190})
-	s.shape(filled(healthyGum), dot{down - 10, 460}, dot{down + 40, 452}, dot{down + 100, 466}, dot{952, 480, 1}, dot{952, 548, 1}, dot{down + 20, 530})
+	s.shape(filled(gumOf(f.Gum)), dot{up - 10, 272}, dot{up + 40, 276}, dot{up + 100, 262}, dot{952, 250, 1}, dot{952, 176, 1}, dot{up + 20, 190})
+	s.shape(filled(gumOf(f.Gum)), dot{down - 10, 460}, dot{down + 40, 452}, dot{down + 100, 466}, dot{952, 480, 1}, dot{952, 548, 1}, dot{down + 20, 530})
 	s.shape(coat, dot{up - 36, 262}, dot{up - 44, 214}, dot{up - 10, 160}, dot{up + 60, 120}, dot{952, 96, 1}, dot{952, 190, 1}, dot{up + 40, 216})
 	s.shape(coat, dot{down - 36, 466}, dot{down - 40, 510}, dot{down - 10, 560}, dot{down + 60, 596}, dot{952, 620, 1}, dot{952, 530, 1}, dot{down + 40, 508})
 }

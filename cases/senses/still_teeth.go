@@ -6,6 +6,7 @@ import "slices"
 // the left, lips lifted, as they can be judged in a conscious animal.
 type Teeth struct {
 	Species  string // dog or cat
+	Gum      string // its colour, a choice of mm.colour; another is healthy
 	Tartar   int    // 0 none to 3
 	Redness  int    // of the edge of the gum, 0 none to 3
 	Receded  int    // 0 covered, 1 slightly, 2 far with bare roots
@@ -42,6 +43,16 @@ var (
 	blood      = RGB{0x9a, 0x17, 0x1d}
 )
 
+// gumOf is the colour of the gum about teeth: like that above them, by the choice of
+// mm.colour. A healthy one is a little deeper there, where lamp and lip stain less.
+func gumOf(choice string) RGB {
+	c, ok := tissue[choice]
+	if !ok || choice == "pink" {
+		return healthyGum
+	}
+	return c
+}
+
 // Picture draws both rows.
 func (t Teeth) Picture() Picture {
 	s := drawing()
@@ -57,8 +68,8 @@ func (t Teeth) Picture() Picture {
 	s.shape(coat, dot{2, 2, 1}, dot{958, 2, 1}, dot{958, 718, 1}, dot{2, 718, 1})
 	s.clip("a", pen(`class="d" stroke-width="14"`), frame, func() {
 		s.oval(flat(mouth), 480, 360, 600, 500)
-		up := jaw{teeth: upper, edge: 250, top: -10, left: -10, right: 980, gum: healthyGum, worn: t.Crown == Worn}
-		down := jaw{teeth: lower, edge: 720 - 480, top: -10, left: -10, right: 980, gum: healthyGum, worn: t.Crown == Worn}
+		up := jaw{teeth: upper, edge: 250, top: -10, left: -10, right: 980, gum: gumOf(t.Gum), worn: t.Crown == Worn}
+		down := jaw{teeth: lower, edge: 720 - 480, top: -10, left: -10, right: 980, gum: gumOf(t.Gum), worn: t.Crown == Worn}
 		t.meet(&up, &down)
 		big += len(up.teeth) - len(upper)
 		if t.Crown == Broken {
@@ -73,7 +84,7 @@ func (t Teeth) Picture() Picture {
 		s.flipped(func() { t.row(s, down); t.resorb(s, down) })
 		t.row(s, up)
 		if t.Bite == CanineInward {
-			s.inward()
+			s.inward(gumOf(t.Gum))
 		}
 	})
 	return s.Picture()
@@ -197,10 +208,10 @@ func (t Teeth) crust(s *still, i int, c tooth, y int, row string) {
 
 // inward draws, in a corner, the mouth from the front: one lower canine leans
 // inwards and has dented the roof.
-func (s *still) inward() {
+func (s *still) inward(gum RGB) {
 	s.oval(pen(`fill="`+mouth.String()+`" stroke="#43282b" stroke-width="10"`), 480, 596, 190, 112)
-	s.shape(filled(healthyGum), dot{310, 560, 1}, dot{350, 500}, dot{480, 486}, dot{610, 500}, dot{650, 560, 1}, dot{600, 556}, dot{480, 534}, dot{360, 556})
-	s.shape(filled(healthyGum), dot{318, 640, 1}, dot{400, 656}, dot{480, 660}, dot{560, 656}, dot{642, 640, 1}, dot{590, 694}, dot{480, 708}, dot{370, 694})
+	s.shape(filled(gum), dot{310, 560, 1}, dot{350, 500}, dot{480, 486}, dot{610, 500}, dot{650, 560, 1}, dot{600, 556}, dot{480, 534}, dot{360, 556})
+	s.shape(filled(gum), dot{318, 640, 1}, dot{400, 656}, dot{480, 660}, dot{560, 656}, dot{642, 640, 1}, dot{590, 694}, dot{480, 708}, dot{370, 694})
 	s.shape(filled(enamel), dot{352, 654, 1}, dot{340, 590}, dot{330, 552, 1}, dot{368, 596}, dot{392, 660, 1})
 	s.shape(filled(enamel), dot{604, 656, 1}, dot{584, 600}, dot{530, 538, 1}, dot{548, 604}, dot{562, 662, 1})
 	s.oval(filled(sore), 524, 532, 26, 12)

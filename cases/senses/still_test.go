@@ -38,9 +38,9 @@ func stills() map[string]Picture {
 			out[fmt.Sprint("face ", sp, i)] = Face{sp, i}.Picture()
 		}
 		for i := range 4 {
-			out[fmt.Sprint("teeth ", sp, i)] = Teeth{sp, i, i, min(i, 2), Crown(i), Bite(i), min(i, 2)}.Picture()
-			out[fmt.Sprint("full teeth ", sp, i)] = Teeth{sp, 3, 3, 2, Broken, Bite(i), 2}.Picture()
-			out[fmt.Sprint("front ", sp, i)] = FrontTeeth{sp, Crown(i), Jaw(i % 3)}.Picture()
+			out[fmt.Sprint("teeth ", sp, i)] = Teeth{sp, "pink", i, i, min(i, 2), Crown(i), Bite(i), min(i, 2)}.Picture()
+			out[fmt.Sprint("full teeth ", sp, i)] = Teeth{sp, "pink", 3, 3, 2, Broken, Bite(i), 2}.Picture()
+			out[fmt.Sprint("front ", sp, i)] = FrontTeeth{sp, "pink", Crown(i), Jaw(i % 3)}.Picture()
 			out[fmt.Sprint("cheek ", i)] = CheekTeeth{i, i, i % 3, i % 3}.Picture()
 			out[fmt.Sprint("rabbit ", i)] = RabbitFront{i % 3, i % 3, 1}.Picture()
 			out[fmt.Sprint("eye ", sp, i)] = Eye{sp, i%2 == 1, 4, Lids(i), Set(i), i, Sclera(i), Front(i), min(i, 2), true}.Picture()
@@ -251,7 +251,7 @@ func BenchmarkStill(b *testing.B) {
 		{"gum", func() Picture { return Gum{Species: "dog", Colour: "pink", Spots: Pinpoint}.Picture() }},
 		{"condition", func() Picture { return Condition{Species: "dog", Fat: -750}.Picture() }},
 		{"ear", func() Picture { return EarCanal{StalkCanal, TornDrum}.Picture() }},
-		{"teeth", func() Picture { return Teeth{"dog", 3, 3, 2, Broken, CanineInward, 0}.Picture() }},
+		{"teeth", func() Picture { return Teeth{"dog", "pink", 3, 3, 2, Broken, CanineInward, 0}.Picture() }},
 		{"size", func() Picture { return Size{[]Felt{{Long: 40, Thick: 36, Gland: true}, {}, {}}, 50}.Picture() }},
 		{"posture", func() Picture { return Posture{Species: "horse", Stance: Pawing, Manner: Fearful}.Picture() }},
 		{"eye", func() Picture { return Eye{Discharge: 4, White: Crowded}.Picture() }},

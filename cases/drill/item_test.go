@@ -135,21 +135,16 @@ func TestAFigureIsReadAsOnTheSheet(t *testing.T) {
 	}
 }
 
-// The reasons say what was there and, for a wrong answer, what was said.
-func TestReasonsSayWhatWasThere(t *testing.T) {
+func TestAFileThatIsBrokenIsRefused(t *testing.T) {
 	t.Parallel()
-	everyDrill(t, func(t *testing.T, k Kind, species string) {
-		for _, it := range whole(t, k, species, 77) {
-			for _, a := range guesses(t, it) {
-				r := mark(t, it, a)
-				for _, word := range []string{"  ", "..", "%!", "''", " ."} {
-					require.NotContains(t, r.Reason, word)
-				}
-				require.True(t, strings.HasSuffix(r.Reason, "."), r.Reason)
-				if it.form.choices != nil && a.Value != it.truth() {
-					require.Contains(t, r.Reason, "You said", it.ask.ID)
-				}
-			}
-		}
-	})
+	for problem, text := range map[string]string{
+		`no ask "b"`:             "asks: [{id: a, form: value}]\nkinds: [{id: k, items: 1, asks: [b]}]",
+		`"song" is no form`:      "asks: [{id: a, form: song}]\nkinds: [{id: k, items: 1, asks: [a]}]",
+		"needs asks and items":   "asks: [{id: a, form: value}]\nkinds: [{id: k, items: 0, asks: [a]}]",
+		"field colour not found": "asks: [{id: a, form: value, colour: red}]",
+		"more than one document": "names: [a]\n---\nnames: [b]",
+	} {
+		_, err := parse([]byte(text))
+		require.ErrorContains(t, err, problem)
+	}
 }

@@ -72,7 +72,7 @@ func (s *Server) secondLook(ctx context.Context, row store.Attempt) (secondLook,
 		return out, err
 	}
 	for _, f := range heaviest(m.report, out.key) {
-		x, ok := out.live.sensedAgain(f, state)
+		x, ok := out.live.sensedAgain(f, m.report.Findings, state)
 		if !ok {
 			continue
 		}
@@ -80,7 +80,7 @@ func (s *Server) secondLook(ctx context.Context, row store.Attempt) (secondLook,
 			out.missed[i].others = append(out.missed[i].others, f)
 			continue
 		}
-		if len(out.missed) == mostAgain {
+		if len(out.missed) == mostAgain || slices.ContainsFunc(out.missed, x.sameLine) {
 			continue
 		}
 		for i := range looks {
@@ -96,6 +96,9 @@ func (s *Server) secondLook(ctx context.Context, row store.Attempt) (secondLook,
 func (x missed) sameSpot(y missed) bool {
 	return x.step.ID == y.step.ID && x.entry.Act.Site == y.entry.Act.Site
 }
+
+// sameLine says that the same is looked for at another site: once is enough.
+func (x missed) sameLine(y missed) bool { return x.finding.Field == y.finding.Field }
 
 // lastLiving is the patient's state at the end of a visit, before it died of it.
 func (s *Server) lastLiving(ctx context.Context, l *live) ([]byte, error) {
@@ -150,7 +153,7 @@ func placeText(field, site string) string {
 
 // sensedAgain is a finding by the first step that shows it and need not wait with
 // this patient. Figures are not looked for again: they are read, counted or timed.
-func (l *live) sensedAgain(f rubric.FindingRead, state []byte) (missed, bool) {
+func (l *live) sensedAgain(f rubric.FindingRead, all []rubric.FindingRead, state []byte) (missed, bool) {
 	field := l.cat.Field(f.Field)
 	if field == nil || !field.Chosen() || field.Vital != "" {
 		return missed{}, false
@@ -160,14 +163,7 @@ func (l *live) sensedAgain(f rubric.FindingRead, state []byte) (missed, bool) {
 		if step == nil || !l.patient.Applies(id) || l.patient.Withheld(id) {
 			continue
 		}
-		site := ""
-		if len(step.Sites) > 0 {
-			site = step.Sites[0]
-			if slices.Contains(step.Sites, f.Site) {
-				site = f.Site
-			}
-		}
-		e, err := l.patient.LookAgain(state, id, site)
+		e, err := l.patient.LookAgain(state, id, siteAgain(step, f, all))
 		shown := func(x rubric.Shown) bool { return x.Field == f.Field && x.Site == f.Site }
 		if err == nil && slices.ContainsFunc(e.Outcome.Shown, shown) {
 			return missed{finding: f, place: placeText(f.Field, f.Site), step: step, entry: e}, true
@@ -175,6 +171,27 @@ func (l *live) sensedAgain(f rubric.FindingRead, state []byte) (missed, bool) {
 	}
 	return missed{}, false
 }
+
+// siteAgain is where a step is done: at the finding's site; for one that is the same
+// all over, where else the step shows something, as the time of a murmur is heard
+// where the murmur is; else at its first site.
+func siteAgain(step *cases.Step, f rubric.FindingRead, all []rubric.FindingRead) string {
+	switch {
+	case len(step.Sites) == 0:
+		return ""
+	case slices.Contains(step.Sites, f.Site):
+		return f.Site
+	}
+	for _, other := range all {
+		if slices.Contains(step.Reveals, other.Field) && slices.Contains(step.Sites, other.Site) {
+			return other.Site
+		}
+	}
+	return step.Sites[0]
+}
+
+// site is where the student is told to look.
+func (x missed) site() string { return cmp.Or(x.finding.Site, x.entry.Act.Site) }
 
 // all are the findings of the spot, the heaviest in front.
 func (x missed) all() []rubric.FindingRead {
@@ -187,7 +204,7 @@ func (x missed) claims(cat *cases.Catalogue) []face.Claim {
 	out := []face.Claim{}
 	for _, shown := range x.entry.Outcome.Shown {
 		f := cat.Field(shown.Field)
-		if f == nil || !f.Chosen() || f.Vital != "" || shown.Site != "" && shown.Site != x.finding.Site {
+		if f == nil || !f.Chosen() || f.Vital != "" || shown.Site != "" && shown.Site != x.site() {
 			continue
 		}
 		for _, ch := range f.Of {
@@ -199,7 +216,7 @@ func (x missed) claims(cat *cases.Catalogue) []face.Claim {
 
 // faceMissed is a missed finding as its student sees it.
 func (l *live) faceMissed(n int, x missed) face.Missed {
-	out := face.Missed{N: n, Region: x.step.Region, Site: x.finding.Site, Step: x.step.Label, How: x.finding.How, State: "open", Choices: x.claims(l.cat)}
+	out := face.Missed{N: n, Region: x.step.Region, Site: x.site(), Step: x.step.Label, How: x.finding.How, State: "open", Choices: x.claims(l.cat)}
 	if r := l.cat.Region(x.step.Region); r != nil {
 		out.Region = r.Label
 	}
@@ -207,7 +224,7 @@ func (l *live) faceMissed(n int, x missed) face.Missed {
 	out.Heard, out.Seen = act.Heard, act.Seen
 	for _, p := range act.Percepts {
 		switch {
-		case p.Words == "" || p.Site != "" && p.Site != x.finding.Site || l.isVital(p.Field):
+		case p.Words == "" || p.Site != "" && p.Site != x.site() || l.isVital(p.Field):
 		case p.Picture:
 			out.InWords = append(out.InWords, sentence(p.Words))
 		default:

@@ -14,12 +14,12 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// misses examines a puppy with a murmur: calls it normal, writes nothing of what
-// the gut is full of, and does not look at the dewclaws.
-func (sc *school) misses(login string) *visit {
-	v := sc.as(login).begin(sc.s.opaque("dibs"))
-	v.do(sentAct{Kind: "examine", Step: "heart.auscultate", Site: "left base"})
-	v.do(sentAct{Kind: "record", Field: "heart.murmur", Site: "left base", Value: "none"})
+// misses examines a patient with a murmur, calls it normal, and goes no further
+// than the belly.
+func (sc *school) misses(login, id, site string) *visit {
+	v := sc.as(login).begin(sc.s.opaque(id))
+	v.do(sentAct{Kind: "examine", Step: "heart.auscultate", Site: site})
+	v.do(sentAct{Kind: "record", Field: "heart.murmur", Site: site, Value: "none"})
 	v.do(sentAct{Kind: "examine", Step: "abdomen.palpate", Site: "caudal"})
 	return v
 }
@@ -29,7 +29,7 @@ func (sc *school) misses(login string) *visit {
 func TestAMissedFindingIsLookedAtAgain(t *testing.T) {
 	t.Parallel()
 	sc := newSchool(t)
-	v := sc.misses("student")
+	v := sc.misses("student", "dibs", "left base")
 	v.get(v.path("/again")).problem(http.StatusNotFound, "missing")
 	before := v.finish()
 	raw := v.get(v.path("/report")).body
@@ -87,7 +87,7 @@ func TestAMissedFindingIsLookedAtAgain(t *testing.T) {
 func TestTheWayToADebriefLeadsOverTheSecondLook(t *testing.T) {
 	t.Parallel()
 	sc := newSchool(t)
-	v := sc.misses("student")
+	v := sc.misses("student", "dibs", "left base")
 	v.finish()
 	me, visit := sc.at("student"), "/visits/"+v.id
 	to := func(r *reply, path string) {
@@ -124,7 +124,7 @@ func TestTheWayToADebriefLeadsOverTheSecondLook(t *testing.T) {
 func TestNothingOfItInASitting(t *testing.T) {
 	t.Parallel()
 	sc := newSchool(t)
-	v := sc.misses("student")
+	v := sc.misses("student", "dibs", "left base")
 	v.finish()
 	row, err := sc.s.store.Attempt(t.Context(), v.id)
 	require.NoError(t, err)
@@ -147,7 +147,7 @@ func TestAPlanGoesAlong(t *testing.T) {
 	t.Parallel()
 	sc := newSchool(t)
 	early := sc.as("student").begin(sc.s.opaque("dibs")) // begun before there was a plan
-	v := sc.misses("student")
+	v := sc.misses("student", "dibs", "left base")
 	v.finish()
 	var all face.Plans
 	v.get(v.path("/plans")).is(http.StatusOK).into(&all)

@@ -126,7 +126,13 @@ func (s *Server) attempt(ctx context.Context, who face.Person, id string) (face.
 	if err != nil {
 		return face.Attempt{}, err
 	}
-	return l.attempt(row, shown), nil
+	out := l.attempt(row, shown)
+	if row.Person == who.ID && row.Purpose == "" {
+		if out.AsksSure, err = s.store.AsksSure(ctx, who.ID); err != nil {
+			return face.Attempt{}, err
+		}
+	}
+	return out, nil
 }
 
 // mayRead finds an attempt that this person may read.
@@ -234,14 +240,14 @@ func (s *Server) visits(ctx context.Context, who face.Person) ([]face.Visit, err
 		switch {
 		case row.Person == who.ID && row.Purpose == forSitting:
 			err = s.keepBack(ctx, row.Turn, &v)
+		case row.Person == who.ID && row.Purpose == "" && sealed[row.Case]:
+			v.Kept, v.Total, v.Pass = true, nil, nil
 		case handled[row.Transcript]:
 			_, err = s.settleVisit(ctx, &v)
 		}
 		if err != nil {
 			return nil, err
 		}
-		case row.Person == who.ID && row.Purpose == "" && sealed[row.Case]:
-			v.Kept, v.Total, v.Pass = true, nil, nil
 		out = append(out, v)
 	}
 	return out, nil

@@ -31,17 +31,17 @@ func (s *Server) ownEnded(ctx context.Context, who face.Person, id string) (stor
 	return row, nil
 }
 
-// forecast is what was said of a visit before its debrief; ErrMissing: nothing yet.
+// forecast is what was said of a visit before its debrief, if anything was.
 func (s *Server) forecast(ctx context.Context, who face.Person, id string) (face.Forecast, error) {
 	row, err := s.ownEnded(ctx, who, id)
 	if err != nil {
 		return face.Forecast{}, err
 	}
 	f, err := s.store.Forecast(ctx, row.Transcript)
-	if err != nil {
-		return face.Forecast{}, missing("forecast", err)
+	if errors.Is(err, store.ErrNotFound) {
+		return face.Forecast{Percent: map[string]int{}}, nil
 	}
-	return faceForecast(f), nil
+	return faceForecast(f), err
 }
 
 // sayForecast keeps what is expected of a visit. It is said once: what comes
@@ -107,7 +107,7 @@ func storedForecast(transcript int64, f face.Forecast) store.Forecast {
 }
 
 func faceForecast(f store.Forecast) face.Forecast {
-	out := face.Forecast{Percent: map[string]int{}}
+	out := face.Forecast{Said: true, Percent: map[string]int{}}
 	for domain, share := range f.Domains {
 		out.Percent[domain] = share / perPercent
 	}

@@ -96,6 +96,10 @@ var exceptions = []exception{
 		func(who string, x thing) bool { return who == x.owner && (!x.sitting || x.state == store.StateOpen) }},
 	{regexp.MustCompile(`/(attempts|visits)/:id/(again|plans?)\b`), "a second look and a plan are for who made the visit, in practice that is marked",
 		func(who string, x thing) bool { return who == x.owner && !x.sitting && x.state == store.StateGraded }},
+	{regexp.MustCompile(`/visits/:id/forecast$`), "only its student says what to expect; of what is no practice it leads on",
+		func(who string, x thing) bool { return who == x.owner && reads(who, x) }},
+	{regexp.MustCompile(`/attempts/:id/forecast$`), "only of practice something is expected, by who made the visit",
+		func(who string, x thing) bool { return who == x.owner && !x.sitting }},
 	{regexp.MustCompile(`/people/:id/alternatives$`), "oneself is told that nobody grants anything to oneself",
 		func(who string, x thing) bool { return who == x.owner || teachesPerson(who, x.owner) }},
 }

@@ -4,6 +4,8 @@ import (
 	"context"
 	"testing"
 
+	"dewclaw/cases"
+	"dewclaw/cases/robot"
 	"dewclaw/rubric"
 	"dewclaw/server/face"
 
@@ -125,4 +127,21 @@ func (b *browser) forecast(visit string) {
 	require.Equal(b.t, &face.Place{Field: "posture"}, f.Least)
 	b.open("/progress")
 	b.says("main", "From 20 on, it is shown here")
+
+	require.NoError(b.t, b.server.PlayVisit(b.ctx, b.who.ID, murmurer(b.t, b.server), "veterinary", surely))
+	b.open("/progress")
+	b.until(`document.querySelectorAll(".band").length === 3 || location.reload()`)
+	b.says(".bands", "When you are sure: right ")
+	b.shot("progress-sure")
+}
+
+// surely is a student who errs as many do and says of every line how sure they are.
+func surely(p *cases.Patient, k rubric.Key) []rubric.Act {
+	acts := robot.Typical(p, k, 3, 5)
+	for i := range acts {
+		if a := &acts[i]; a.Kind == rubric.Record && a.Field != "" && a.Value != "" && a.Value != rubric.NotExamined {
+			a.Sure = rubric.Sures()[i%3]
+		}
+	}
+	return acts
 }

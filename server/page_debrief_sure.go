@@ -28,7 +28,7 @@ func sureToldOf(r face.Report, clocks map[int]string) *sureTold {
 	t := &sureTold{}
 	for _, l := range r.Sure {
 		if l.Sure == rubric.Sure && !l.Right {
-			t.Wrong = append(t.Wrong, sureRow{l.Label, l.Site, l.Charted, l.Actual, actRefs([]int{l.Act}, clocks)})
+			t.Wrong = append(t.Wrong, sureRow{l.Label, l.Site, quoted(l.Charted), quoted(l.Actual), actRefs([]int{l.Act}, clocks)})
 		}
 	}
 	t.Words = sureWords(r.Sure)
@@ -88,6 +88,14 @@ func wasWere(n int) string {
 		return "was"
 	}
 	return "were"
+}
+
+// quoted marks the words of a choice within a sentence; a figure needs none.
+func quoted(value string) string {
+	if value == "" || strings.ContainsAny(value[:1], "0123456789<>") {
+		return value
+	}
+	return "“" + value + "”"
 }
 
 // forecastTold is what was expected beside what came.
@@ -156,14 +164,14 @@ func leastWords(r face.Report) string {
 	}
 	for _, l := range r.Sure {
 		if l.Place == place && l.Right {
-			return begin(l.Label) + ". It was right: " + l.Charted + "."
+			return begin(l.Label) + ". It was right: " + quoted(l.Charted) + "."
 		} else if l.Place == place {
-			return begin(l.Label) + ". You charted " + l.Charted + "; it was " + l.Actual + "."
+			return begin(l.Label) + ". You charted " + quoted(l.Charted) + "; it was " + quoted(l.Actual) + "."
 		}
 	}
 	for _, f := range r.Findings {
 		if f.Place == place {
-			return begin(f.Label) + ". It was " + f.Actual + "."
+			return begin(f.Label) + ". It was " + quoted(f.Actual) + "."
 		}
 	}
 	for _, v := range r.Vitals {

@@ -40,10 +40,12 @@ func (s *Server) showForecast(c *gin.Context) error {
 	if err != nil || p == nil {
 		return err
 	}
-	if _, err := s.forecast(c.Request.Context(), person(c), a.ID); err == nil {
-		return s.redirect(c, "/visits/"+a.ID)
-	} else if !errors.Is(err, ErrMissing) {
+	f, err := s.forecast(c.Request.Context(), person(c), a.ID)
+	if err != nil {
 		return err
+	}
+	if f.Said {
+		return s.redirect(c, "/visits/"+a.ID)
 	}
 	return s.page(c, "forecast", p)
 }

@@ -93,9 +93,16 @@ func (s *Server) showPatients(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
+	ahead, err := s.store.AwaitForecast(ctx, who.ID)
+	if err != nil {
+		return err
+	}
 	z := s.zone()
 	for _, v := range visits {
 		row := visitRowOf(v, who, z)
+		if slices.Contains(ahead, v.ID) { // what came would spoil what is expected
+			row.Total, row.State = "", "the debrief is ready"
+		}
 		p.Visits = append(p.Visits, row)
 		if v.State == "open" && row.Link != "" {
 			p.Waiting = append(p.Waiting, row)

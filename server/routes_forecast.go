@@ -33,9 +33,13 @@ func (s *Server) apiForecast(c *gin.Context) error {
 }
 
 func (s *Server) apiSayForecast(c *gin.Context) error {
-	var f face.Forecast
-	if err := decode(c, &f); err != nil {
+	var form forecastForm
+	if err := decode(c, &form); err != nil {
 		return err
+	}
+	f := face.Forecast{Said: true, Percent: form.Percent, Least: form.Least}
+	if f.Percent == nil {
+		return invalid("/percent", "what you expect of each domain in percent; {} passes over it")
 	}
 	if err := s.sayForecast(c.Request.Context(), person(c), c.Param("id"), f); err != nil {
 		return err
@@ -43,9 +47,15 @@ func (s *Server) apiSayForecast(c *gin.Context) error {
 	return s.answer(c, made, f)
 }
 
+// forecastForm is the body of POST /api/v1/attempts/{id}/forecast.
+type forecastForm struct {
+	Percent map[string]int `json:"percent"`
+	Least   *face.Place    `json:"least,omitempty"`
+}
+
 // sureForm is the body of POST /api/v1/me/sure.
 type sureForm struct {
-	Asked bool `json:"asked"` // while one charts in practice
+	Asked *bool `json:"asked"` // while one charts in practice
 }
 
 // apiAskSure switches for oneself whether one is asked how sure one is.
@@ -54,7 +64,10 @@ func (s *Server) apiAskSure(c *gin.Context) error {
 	if err := decode(c, &f); err != nil {
 		return err
 	}
-	if err := s.store.AskSure(c.Request.Context(), person(c).ID, f.Asked); err != nil {
+	if f.Asked == nil {
+		return invalid("/asked", "true or false")
+	}
+	if err := s.store.AskSure(c.Request.Context(), person(c).ID, *f.Asked); err != nil {
 		return err
 	}
 	return s.answer(c, done, f)

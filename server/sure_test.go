@@ -117,17 +117,19 @@ func TestOneCanSwitchTheAskingOff(t *testing.T) {
 	sc := newSchool(t)
 	v := sc.listened("student", "")
 	var got sureForm
-	v.send("POST", "/api/v1/me/sure", sureForm{}).is(http.StatusOK).into(&got)
-	require.False(t, got.Asked)
-	v.send("POST", "/api/v1/me/sure", sureForm{}).is(http.StatusOK)
+	no, yes := false, true
+	v.send("POST", "/api/v1/me/sure", sureForm{&no}).is(http.StatusOK).into(&got)
+	require.False(t, *got.Asked)
+	v.send("POST", "/api/v1/me/sure", sureForm{&no}).is(http.StatusOK)
 	require.False(t, v.state().AsksSure)
 	other := sc.as("student2").begin("")
 	require.True(t, other.state().AsksSure, "it is everybody's own")
 	v.do(heartRecord("fairly")) // who types it is not kept from it
-	v.send("POST", "/api/v1/me/sure", sureForm{Asked: true}).is(http.StatusOK)
+	v.send("POST", "/api/v1/me/sure", sureForm{&yes}).is(http.StatusOK)
 	require.True(t, v.state().AsksSure)
 	v.send("POST", "/api/v1/me/sure", `{"asked":"no"}`).problem(http.StatusBadRequest, "unreadable")
-	sc.anyone().send("POST", "/api/v1/me/sure", sureForm{}).problem(http.StatusUnauthorized, "sign-in")
+	v.send("POST", "/api/v1/me/sure", "{}").problem(http.StatusUnprocessableEntity, "invalid")
+	sc.anyone().send("POST", "/api/v1/me/sure", sureForm{&yes}).problem(http.StatusUnauthorized, "sign-in")
 }
 
 // TestTheForecastStandsBeforeTheDebrief: an own practice visit leads to it once;
@@ -142,11 +144,16 @@ func TestTheForecastStandsBeforeTheDebrief(t *testing.T) {
 	v.get(v.path("/forecast")).problem(http.StatusConflict, "not-now")
 	v.finish()
 	require.Equal(t, path+"/forecast", me.get(path+"/debrief").is(http.StatusSeeOther).header.Get("Location"))
+	require.Contains(t, me.get("/").text(), "the debrief is ready")
+	require.NotContains(t, me.get("/").text(), "not passed")
 	staff.get(path + "/debrief").is(http.StatusOK)
 	staff.get(path + "/forecast").is(http.StatusNotFound)
 	sc.browser("student2").get(path + "/forecast").is(http.StatusNotFound)
 	staff.post(path+"/forecast", "deed", "pass").is(http.StatusNotFound)
-	v.get(v.path("/forecast")).problem(http.StatusNotFound, "missing")
+	var f face.Forecast
+	v.get(v.path("/forecast")).is(http.StatusOK).into(&f)
+	require.False(t, f.Said)
+	sc.as("student2").get(v.path("/forecast")).problem(http.StatusNotFound, "missing")
 
 	page := me.get(path + "/forecast").is(http.StatusOK).text()
 	require.Contains(t, page, "Heart rate: 20")
@@ -155,14 +162,14 @@ func TestTheForecastStandsBeforeTheDebrief(t *testing.T) {
 	}
 	require.Contains(t, string(me.post(path+"/forecast", "percent-findings", "120", "percent-order", "55").body), `value="55"`, "what was typed stays")
 	require.Contains(t, me.post(path+"/forecast", "percent-order", "55", "least", "mm.colour").is(http.StatusUnprocessableEntity).text(), "A line that stands on your sheet")
+	v.send("POST", v.path("/forecast"), "{}").problem(http.StatusUnprocessableEntity, "invalid")
 	v.send("POST", v.path("/forecast"), `{"percent":{"luck":50}}`).problem(http.StatusUnprocessableEntity, "invalid")
 
 	me.post(path+"/forecast", "deed", "say", "percent-findings", "70", "percent-vitals", "90 %", "least", "heart.rate").is(http.StatusSeeOther)
 	me.post(path+"/forecast", "deed", "say", "percent-findings", "10").is(http.StatusSeeOther) // in another tab
-	v.send("POST", v.path("/forecast"), face.Forecast{Percent: map[string]int{"order": 1}}).problem(http.StatusConflict, "not-now")
-	var f face.Forecast
+	v.send("POST", v.path("/forecast"), forecastForm{Percent: map[string]int{"order": 1}}).problem(http.StatusConflict, "not-now")
 	v.get(v.path("/forecast")).is(http.StatusOK).into(&f)
-	require.Equal(t, face.Forecast{Percent: map[string]int{"findings": 70, "vitals": 90}, Least: &face.Place{Field: "heart.rate"}}, f)
+	require.Equal(t, face.Forecast{Said: true, Percent: map[string]int{"findings": 70, "vitals": 90}, Least: &face.Place{Field: "heart.rate"}}, f)
 	require.Equal(t, path, me.get(path+"/forecast").is(http.StatusSeeOther).header.Get("Location"), "it is said once")
 	sc.readsSure(v, me, staff)
 }
@@ -171,6 +178,7 @@ func TestTheForecastStandsBeforeTheDebrief(t *testing.T) {
 func (sc *school) readsSure(v *visit, me, staff *client) {
 	path := "/visits/" + v.id + "/debrief"
 	v.onward()
+	require.Contains(sc.t, me.get("/").text(), "not passed")
 	body := string(me.get(path).is(http.StatusOK).body)
 	text := me.get(path).text()
 	for _, want := range []string{"Sure, and wrong", "Heart rate. You charted 20/min; it was", "You were sure of one line, and it was wrong.", "What you expected, and what came", "70 %", "You were least sure of heart rate. You charted 20/min; it was"} {

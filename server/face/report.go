@@ -107,6 +107,7 @@ type Sure struct {
 // opens: of each domain the percent of its points, and the line least sure of.
 // Without percents it was passed over.
 type Forecast struct {
+	Said    bool           `json:"said"`    // or passed over
 	Percent map[string]int `json:"percent"` // by domain, 0 to 100
 	Least   *Place         `json:"least,omitempty"`
 }

@@ -43,6 +43,14 @@ func (s *Store) Forecast(ctx context.Context, transcript int64) (f Forecast, err
 	return f, wrap("forecast", err)
 }
 
+// AwaitForecast returns the ids of a person's marked practice visits of which
+// nobody has said or passed over yet what to expect.
+func (s *Store) AwaitForecast(ctx context.Context, person string) (ids []string, err error) {
+	err = s.read.WithContext(ctx).Raw(`SELECT a.id FROM attempts a LEFT JOIN forecasts f ON f.transcript = a.transcript
+		WHERE a.person = ? AND a.purpose = '' AND a.state = ? AND f.transcript IS NULL ORDER BY a.transcript`, person, StateGraded).Scan(&ids).Error
+	return ids, wrap("await forecast", err)
+}
+
 // AskSure says whether somebody is asked how sure they are while they chart.
 func (s *Store) AskSure(ctx context.Context, person string, ask bool) error {
 	return s.inWrite(ctx, "ask sure", func(tx *gorm.DB) error {

@@ -24,8 +24,19 @@ func TestAForecastIsSaidOnce(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, said, got)
 
+	waiting := func() []string {
+		ids, err := s.AwaitForecast(ctx, visit.Person)
+		require.NoError(t, err)
+		return ids
+	}
 	other := s.MakeAttempt(visit.Person, "stairs")
+	require.Empty(t, waiting(), "it is not marked yet")
+	_, err = s.Finish(ctx, other.Transcript, "left")
+	require.NoError(t, err)
+	require.NoError(t, s.SaveReport(ctx, other.Transcript, store.Report{Engine: "e", Packed: store.Hidden("{}")}))
+	require.Equal(t, []string{other.ID}, waiting())
 	require.NoError(t, s.SaveForecast(ctx, store.Forecast{Transcript: other.Transcript}), "passed over")
+	require.Empty(t, waiting())
 	got, err = s.Forecast(ctx, other.Transcript)
 	require.NoError(t, err)
 	require.Empty(t, got.Domains)

@@ -55,14 +55,14 @@ func (s *Server) faceItem(r *drillRun, row *store.DrillItem) face.DrillItem {
 func faceAsk(it drill.Item, described bool) *face.DrillAsk {
 	ask := it.Face()
 	out := &face.DrillAsk{Words: ask.Words, Signalment: ask.Signalment, Place: joinSet([]string{ask.Step, ask.Site}, ", "), Sense: ask.Senses, Clips: []face.DrillClip{},
-		Unit: ask.Unit, Range: ask.Range, Count: ask.Count && len(ask.Choices) == 0, Seconds: ask.Seconds}
+		Unit: strings.ReplaceAll(ask.Unit, "degC", "°C"), Range: ask.Range, Count: ask.Count && len(ask.Choices) == 0, Seconds: ask.Seconds}
 	for _, c := range ask.Choices {
 		out.Choices = append(out.Choices, face.Choice{ID: c.ID, Label: c.Label})
 	}
 	for i, c := range ask.Clips {
 		clip := face.DrillClip{Which: i}
 		if len(ask.Clips) > 1 {
-			clip.Label = c.Label
+			clip.Label = upperFirst(c.Label)
 		}
 		if ask.Senses != "sound" || described {
 			clip.Words = it.Words(i)
@@ -87,12 +87,13 @@ func saidItem(ask drill.Ask, a drill.Answer) string {
 			return c.Label
 		}
 	}
-	said := joinUnit(a.Value, ask.Unit)
+	unit := strings.ReplaceAll(ask.Unit, "degC", "°C")
+	said := joinUnit(a.Value, unit)
 	if a.Over != "" {
 		said += ", counted over " + a.Over + " s"
 	}
 	if ask.Range {
-		said += ", and the range " + joinUnit(a.Low+" to "+a.High, ask.Unit)
+		said += ", and the range " + joinUnit(a.Low+" to "+a.High, unit)
 	}
 	return said
 }

@@ -129,6 +129,7 @@ func (s *Server) drawItem(d store.Drill, n int, before []string) (store.DrillIte
 		if !d.Alternatives.Any() || !s.asksLoudness(it) {
 			return store.DrillItem{Item: it.Encode(), Kind: d.Kind, Species: species, Skill: it.Skill()}, nil
 		}
+		before = append([]string{it.Past()}, before...) // as if it had been asked: another question is due
 	}
 	return store.DrillItem{}, invalid("/kind", "This drill is about how loud something is to an ear, which is not asked of you, for sounds are also given to you "+soundWays(d.Alternatives)+". Choose another.")
 }

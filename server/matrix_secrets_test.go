@@ -25,6 +25,15 @@ func (w *world) machinery() (out []secret) {
 		switch x.kind {
 		case "attempt":
 			out = append(out, w.innards(x.id)...)
+		case "drill":
+			_, items, err := w.s.store.OwnDrill(w.ctx(), w.people[x.owner], x.id)
+			require.NoError(w.t, err)
+			for _, it := range items {
+				var r struct{ Seed []byte }
+				require.NoError(w.t, json.Unmarshal(it.Item, &r))
+				require.NotEmpty(w.t, r.Seed)
+				out = append(out, inForms("item of "+x.name, it.Item), inForms("seed of "+x.name, r.Seed))
+			}
 		case "turn":
 			row, err := w.s.store.Turn(w.ctx(), x.id)
 			require.NoError(w.t, err)

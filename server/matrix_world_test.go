@@ -72,6 +72,7 @@ func newWorld(t testing.TB, change ...func(*Config)) *world {
 	}
 	w.add(thing{kind: "cohort", name: "another cohort", id: w.cohorts["theirs"], cohort: "theirs"})
 	w.enrolAll()
+	w.addDrills()
 	w.addEarlier()
 	w.addNow()
 	w.deleteCohort()
@@ -213,6 +214,17 @@ func (w *world) addPractice() {
 		w.add(x)
 	}
 	w.addWaiting()
+}
+
+// addDrills are drills that wait for an answer, and one that is half done.
+func (w *world) addDrills() {
+	for login, kind := range map[string]string{owner: "murmurs", stranger: "condition", head: "which-limb"} {
+		d := w.as(login).drill(kind, "dog")
+		if login == head {
+			d.take(d.item("", drillAnswerForm{Value: d.truthOf(w.people[login])}))
+		}
+		w.add(thing{kind: "drill", name: "drill of " + login, id: d.ID, owner: login})
+	}
 }
 
 // addWaiting is a visit that was handed in and is never marked: its key is damaged.

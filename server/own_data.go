@@ -91,7 +91,7 @@ func (o *ownData) write(ctx context.Context) error {
 		read func(context.Context) (any, error)
 	}{
 		{"person.json", o.person}, {"cohorts.json", o.cohorts}, {"sittings.json", o.sittings}, {"reviews.json", o.reviews},
-		{"sounds.json", o.sounds}, {"sessions.json", o.sessions}, {"log.json", o.log},
+		{"sounds.json", o.sounds}, {"drills.json", o.drills}, {"watched.json", o.watched}, {"plans.json", o.plans}, {"sessions.json", o.sessions}, {"log.json", o.log},
 	} {
 		v, err := f.read(ctx)
 		if err != nil {

@@ -73,13 +73,20 @@ func TestOwnDataHoldsEverythingOfOneself(t *testing.T) {
 	playPlanted(v)
 	v.do(sentAct{Kind: "record", Field: "heart.rate", Value: rubric.NotExamined, Reason: "<script>alert(1)</script> & ran away"})
 	v.finish()
+	v.send("POST", v.path("/plans"), planForm{"watch-first"}).is(http.StatusOK)
+	row, err := sc.s.store.Attempt(t.Context(), v.id)
+	require.NoError(t, err)
+	require.NoError(t, sc.s.store.SaveLook(t.Context(), store.Look{Transcript: row.Transcript, Place: "stifle.effusion@right", Value: "stifle.effusion@right=none"}))
 	sc.grants("student", true, false)
 	other := sc.as("student2").begin(sc.plantedID())
 	other.do(look)
+	d := sc.as("student").drill("murmurs", "dog")
+	d.take(d.item("", drillAnswerForm{Value: d.truth()}))
+	d.take(d.deed("next"))
 
 	files := unzipped(t, sc.as("student").get("/api/v1/me/data").is(http.StatusOK))
-	for _, name := range []string{"person.json", "cohorts.json", "sittings.json", "reviews.json", "sounds.json", "sessions.json", "log.json", "my-data.html",
-		"visits/" + v.id + "/visit.json", "visits/" + v.id + "/transcript.jsonl", "visits/" + v.id + "/report.json"} {
+	for _, name := range []string{"person.json", "cohorts.json", "sittings.json", "reviews.json", "sounds.json", "drills.json", "plans.json", "sessions.json", "log.json", "my-data.html",
+		"visits/" + v.id + "/visit.json", "visits/" + v.id + "/transcript.jsonl", "visits/" + v.id + "/report.json", "visits/" + v.id + "/again.json"} {
 		require.Contains(t, files, name)
 		if strings.HasSuffix(name, ".json") {
 			require.True(t, json.Valid(files[name]), name)
@@ -92,12 +99,13 @@ func TestOwnDataHoldsEverythingOfOneself(t *testing.T) {
 	require.Contains(t, string(files["person.json"]), "Person student")
 	require.Contains(t, string(files["cohorts.json"]), "Second year")
 	require.Contains(t, string(files["log.json"]), "handed all own data")
+	require.Contains(t, string(files["plans.json"]), "Before I touch the animal I watch it")
+	require.Contains(t, string(files["visits/"+v.id+"/again.json"]), "stifle.effusion@right=none")
+	require.Equal(t, 1, strings.Count(string(files["drills.json"]), `"actual"`), "an item that waits tells nothing")
 	require.Contains(t, string(files["report.json"])+string(files["visits/"+v.id+"/report.json"]), markTeaching)
 
 	// The transcript is read as the command line reads it, and is what was done.
 	read, err := rubric.ReadTranscript(bytes.NewReader(files["visits/"+v.id+"/transcript.jsonl"]))
-	require.NoError(t, err)
-	row, err := sc.s.store.Attempt(t.Context(), v.id)
 	require.NoError(t, err)
 	done, err := sc.s.transcript(t.Context(), row)
 	require.NoError(t, err)

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"dewclaw/cases/drill"
 	"dewclaw/server/face"
@@ -28,6 +29,8 @@ type drillPage struct {
 	Told      *face.ItemTold
 	Clips     []drillClip
 	Choices   []drillChoice
+	Brief     bool          // they are short enough to stand two by two
+	Scale     bool          // they are figures
 	Counts    []drillChoice // over how many seconds
 	Sures     []drillChoice
 	Traced    bool
@@ -42,7 +45,10 @@ type drillPage struct {
 type drillForm struct{ Value, Count, Over, Low, High, Sure string }
 
 // drillClip is a sound, a picture or words, with its address.
-type drillClip struct{ Label, Key, Src, Words string }
+type drillClip struct {
+	Label, Key, Src, Words string
+	Actual                 bool // the answer was here, once it is told
+}
 
 // drillChoice is a button or a radio button, with the key that presses it.
 type drillChoice struct {
@@ -73,7 +79,7 @@ func countChoices(own int) (out []drillChoice) {
 	slices.Sort(all)
 	for _, n := range slices.Compact(all) {
 		if n > 0 && 60%n == 0 {
-			out = append(out, drillChoice{ID: strconv.Itoa(n), Label: fmt.Sprintf("%d s", n), Chosen: n == own})
+			out = append(out, drillChoice{ID: strconv.Itoa(n), Label: strconv.Itoa(n), Chosen: n == own})
 		}
 	}
 	return out
@@ -124,16 +130,27 @@ func drillPageOf(f face.Drill, full bool) *drillPage {
 	return p
 }
 
+// How long a choice is, in characters, that stands beside another, or in a scale.
+const (
+	briefMost = 26
+	scaleMost = 2
+)
+
 // offer lays out what an item gives and what it takes.
 func (p *drillPage) offer() {
 	for i, x := range p.Ask.Clips {
-		row := drillClip{Label: x.Label, Key: string(rune('a' + i)), Words: x.Words}
+		row := drillClip{Label: x.Label, Key: string(rune('a' + i)), Words: x.Words, Actual: p.Told != nil && x.Label != "" && x.Label == p.Told.Actual}
 		if p.Ask.Sense != "words" {
 			row.Src = fmt.Sprintf("/drills/%s/items/%d/%s?which=%d", p.ID, p.Item, p.Ask.Sense, x.Which)
 		}
 		p.Clips = append(p.Clips, row)
 	}
 	p.Timed = p.Ask.Sense == "sound" || p.Ask.Count
+	longest := 0
+	for _, c := range p.Ask.Choices {
+		longest = max(longest, utf8.RuneCountInString(c.Label))
+	}
+	p.Brief, p.Scale = len(p.Ask.Choices) > 3 && longest <= briefMost, longest <= scaleMost
 	for i, c := range p.Ask.Choices {
 		key := ""
 		if i < 9 {

@@ -53,6 +53,9 @@ func keptRows(n store.OwnCount) []keptRow {
 		{"Lines that you asked to be looked at again", countIs(n.Reviews, "line", "lines"), "To answer you.", staff},
 		{"What you expected before a debrief, and how sure you were of what you charted", countIs(n.Forecasts, "visit", "visits"), "To show you how well you judge your own work. It is never marked.", "You; how sure you were of a line also who may read the visit"},
 		{"How sounds are given to you, and when you passed a sound check", countIs(n.Grants, "change", "changes"), "So that a sound is no hurdle.", staff},
+		{"Drills, item by item, with what you answered", countIs(n.Drills, "drill", "drills"), "To teach, and to choose what is practised next. They count for no mark, and go when you are erased.", "You"},
+		{"Which experts you have watched", countIs(n.Watched, "expert", "experts"), "So that one is offered before your first patient of a species only. They go when you are erased.", "You"},
+		{"What you looked at again before a debrief, and the plans that you took along", countIs(n.Again, "line", "lines"), "To teach. None of it is marked, and it goes when you are erased.", "You"},
 		{"When you were signed in", countIs(n.Sessions, "session", "sessions"), "To end a session that is not yours. Taken away 30 days after it ended.", "You"},
 		{"What you did in the school and what was done to your account, with its reason", countIs(n.Notes, "note", "notes"), "So that every deed can be accounted for.", "Your instructors for their cohorts, the coordinators for all"},
 	}

@@ -41,10 +41,10 @@ type DrillRow struct {
 
 // DrillItem is one item. Ask is of the newest one, Told of one that was answered.
 type DrillItem struct {
-	N     int        `json:"n"`
-	State string     `json:"state"` // asked, marked or void
-	Why   string     `json:"why,omitempty"`
-	Ask   *DrillAsk  `json:"ask,omitempty"`
+	N     int       `json:"n"`
+	State string    `json:"state"` // asked, marked or void
+	Why   string    `json:"why,omitempty"`
+	Ask   *DrillAsk `json:"ask,omitempty"`
 	Told  *ItemTold `json:"told,omitempty"`
 }
 

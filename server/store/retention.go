@@ -85,7 +85,7 @@ func (s *Store) TurnsOfPerson(ctx context.Context, person string) (all []Turn, e
 }
 
 // OwnCount is how much is kept of a person.
-type OwnCount struct{ Cohorts, Turns, Visits, Acts, Reports, Reviews, Grants, Sessions, Notes, Drills, Forecasts int }
+type OwnCount struct{ Cohorts, Turns, Visits, Acts, Reports, Reviews, Grants, Sessions, Notes, Drills, Watched, Forecasts, Again int }
 
 // CountOwn counts what is kept of a person.
 func (s *Store) CountOwn(ctx context.Context, person string) (n OwnCount, err error) {
@@ -99,7 +99,8 @@ func (s *Store) CountOwn(ctx context.Context, person string) (n OwnCount, err er
 		{"turns WHERE person = ?", &n.Turns, 1}, {"attempts WHERE person = ?", &n.Visits, 1},
 		{"acts WHERE transcript IN " + mine, &n.Acts, 1}, {"reports WHERE transcript IN " + mine, &n.Reports, 1},
 		{"reviews_asked WHERE transcript IN " + mine, &n.Reviews, 1}, {"grants WHERE person = ?", &n.Grants, 1},
-		{"sessions WHERE person = ?", &n.Sessions, 1}, {"drills WHERE person = ?", &n.Drills, 1},
+		{"sessions WHERE person = ?", &n.Sessions, 1}, {"drills WHERE person = ?", &n.Drills, 1}, {"watched WHERE person = ?", &n.Watched, 1},
+		{"(SELECT id FROM plans WHERE person = ? UNION ALL SELECT place FROM looks_again WHERE transcript IN " + mine + ") AS again", &n.Again, 2},
 		{"forecasts WHERE at <> 0 AND transcript IN " + mine, &n.Forecasts, 1},
 		{`audit WHERE "by" = ? OR about = 'person:' || ? OR about IN (SELECT 'turn:' || id FROM turns WHERE person = ?)`, &n.Notes, 3},
 	} {

@@ -32,8 +32,9 @@ export function hear(el, lost) {
 }
 
 function listen(host, el, lost) {
-  const clips = [...host.querySelectorAll("[data-clip]")].map((x) => ({ src: x.dataset.clip, label: x.dataset.label, key: x.dataset.press }));
-  let now = clips.find((c) => players.get(c.src)?.state === "on") || clips[0];
+  const clips = [...host.querySelectorAll("[data-clip]")].map((x) => ({ src: x.dataset.clip, label: x.dataset.label, key: x.dataset.press, actual: "actual" in x.dataset }));
+  const sounding = clips.find((c) => players.get(c.src)?.state === "on");
+  let now = sounding || clips[0];
   const kbd = (key) => h("kbd", { "aria-hidden": "true" }, key);
   const many = clips.length > 1;
   const places = clips.map((c) => h("button", { type: "button", "data-key": c.key, onclick: () => take(c) }, c.label, " ", kbd(c.key)));
@@ -76,6 +77,8 @@ function listen(host, el, lost) {
   }
   for (const c of clips) if (c === now || players.has(c.src)) open(c);
   lay();
+  const actual = clips.find((c) => c.actual); // beside the right answer: what was there
+  if (actual && actual !== now) take(actual);
 }
 
 /** A watch whose hand begins with the sound, and from 0 whenever one likes. */

@@ -60,7 +60,7 @@ func (x *script) judge(i int, it string) guessed {
 	switch {
 	case it == item(x.head(i)):
 		return guessed{guessSame, nil}
-	case (step != nil || it == string(rubric.Ask)) && x.doneBefore(i, it):
+	case once(it) && x.doneBefore(i, it):
 		return guessed{guessDone, nil}
 	case step != nil && !x.patient.Applies(it):
 		return guessed{guessClashes, just("This patient’s sex or age rules it out.")}
@@ -72,37 +72,52 @@ func (x *script) judge(i int, it string) guessed {
 			return guessed{guessFits, nil}
 		}
 	}
-	if x.doneBefore(i, it) {
-		return guessed{guessDone, nil}
-	}
 	return guessed{guessClashes, x.clash(i, it)}
 }
+
+// once says of an item whether to do it a second time brings nothing more: a pause
+// or a calm word does.
+func once(it string) bool { return it != string(rubric.Wait) && it != "handle:reassure" }
 
 func (x *script) doneBefore(i int, it string) bool {
 	return slices.ContainsFunc(x.scenes[:i], func(s scene) bool { return item(x.entries[s.from].Act) == it })
 }
 
 // instead are the examinations with an item brought forward to scene i: by itself,
-// and with all of its part of the animal. What the expert never does is put in.
+// and with all of its part of the animal; and each of them with the part that the
+// expert goes to here put off to the end. What the expert never does is put in.
 func (x *script) instead(i int, it string) [][]rubric.Act {
-	var one, part []int
-	step := x.cat.Step(it)
-	for j := i; j < len(x.scenes); j++ {
-		a := x.head(j)
-		if item(a) == it && len(one) == 0 {
-			one = append(one, j)
-		}
-		if step != nil && a.Kind == rubric.Examine && stageOfStep(x.cat, a.Step) == stageOfRegion(x.cat, step.Region) {
-			part = append(part, j)
+	var one []int
+	for j := i; j < len(x.scenes) && len(one) == 0; j++ {
+		if item(x.head(j)) == it {
+			one = []int{j}
 		}
 	}
-	if len(one) > 0 {
-		if len(part) < 2 {
-			return [][]rubric.Act{x.forward(i, one)}
-		}
-		return [][]rubric.Act{x.forward(i, one), x.forward(i, part)}
+	if len(one) == 0 {
+		return [][]rubric.Act{slices.Concat(x.acts(0, i), x.acting(it), x.acts(i, len(x.scenes)))}
 	}
-	return [][]rubric.Act{slices.Concat(x.acts(0, i), x.acting(it), x.acts(i, len(x.scenes)))}
+	out := [][]rubric.Act{x.ordered(i, one, nil)}
+	here := x.part(i, item(x.head(i)))
+	part := append(slices.Clone(one), slices.DeleteFunc(x.part(i, it), func(j int) bool { return j == one[0] })...)
+	if len(part) > 1 {
+		out = append(out, x.ordered(i, part, nil))
+	}
+	if len(here) > 0 && !slices.Contains(here, one[0]) {
+		out = append(out, x.ordered(i, one, here), x.ordered(i, part, here))
+	}
+	return out
+}
+
+// part are the scenes from i on in the part of the animal to which a step belongs.
+func (x *script) part(i int, step string) []int {
+	stage := stageOfStep(x.cat, step)
+	var out []int
+	for j := i; j < len(x.scenes) && stage != ""; j++ {
+		if stageOfStep(x.cat, x.head(j).Step) == stage {
+			out = append(out, j)
+		}
+	}
+	return out
 }
 
 // acts are those of the scenes from up to before to.
@@ -110,24 +125,33 @@ func (x *script) acts(from, to int) []rubric.Act {
 	var out []rubric.Act
 	for j := from; j < to; j++ {
 		for _, e := range x.in(j) {
-			out = append(out, e.Act)
+			a := e.Act
+			a.N = 0 // they are numbered anew as they are played
+			out = append(out, a)
 		}
 	}
 	return out
 }
 
-// forward are all acts with some scenes brought forward to scene i.
-func (x *script) forward(i int, moved []int) []rubric.Act {
+// ordered are all acts with some scenes brought forward to scene i, and others put
+// off until the animal is examined.
+func (x *script) ordered(i int, forward, off []int) []rubric.Act {
 	out := x.acts(0, i)
-	for _, j := range moved {
-		out = append(out, x.acts(j, j+1)...)
-	}
-	for j := i; j < len(x.scenes); j++ {
-		if !slices.Contains(moved, j) {
+	add := func(scenes []int) {
+		for _, j := range scenes {
 			out = append(out, x.acts(j, j+1)...)
 		}
 	}
-	return out
+	add(forward)
+	end := i
+	for end < len(x.scenes) && x.head(end).Kind != rubric.Record && x.head(end).Kind != rubric.Conclude {
+		if !slices.Contains(forward, end) && !slices.Contains(off, end) {
+			add([]int{end})
+		}
+		end++
+	}
+	add(off)
+	return append(out, x.acts(end, len(x.scenes))...)
 }
 
 // acting are the acts of an item that the expert never does.
@@ -154,13 +178,18 @@ func (x *script) acting(it string) []rubric.Act {
 	return out
 }
 
-// asGood reports whether an examination loses nothing in order and handling.
+// asGood reports whether an examination loses nothing in order and handling, and
+// nothing of it had to be forgiven for coming late.
 func (x *script) asGood(acts []rubric.Act) bool {
 	t, err := x.patient.Play(acts)
 	if err != nil {
 		return false
 	}
+	late := func(l rubric.Line) bool { return l.Code == "late.forgiven" }
 	for i, d := range rubric.Grade(x.scheme, x.key, t).Domains {
+		if slices.ContainsFunc(d.Lines, late) {
+			return false
+		}
 		if (d.ID == rubric.DomainOrder || d.ID == rubric.DomainHandling) && d.Points < x.report.Domains[i].Points {
 			return false
 		}

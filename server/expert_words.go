@@ -55,7 +55,19 @@ func (t *telling) scene(i int) face.ExpertScene {
 		}
 		out.Beats = append(out.Beats, t.beat(e))
 	}
+	if a.Kind == rubric.Record {
+		out.Beats = []face.ExpertBeat{t.rest(in)}
+	}
 	return out
+}
+
+// rest is the regions of which the rest is stated as normal, one under the other in a fold.
+func (t *telling) rest(in rubric.Transcript) face.ExpertBeat {
+	b := face.ExpertBeat{Act: in[0].Act.N, Charted: []face.ExpertCharted{{Text: fmt.Sprintf("In %d parts of the animal: the rest is normal", len(in))}}}
+	for _, e := range in {
+		b.Words = append(b.Words, t.w.Region(e.Act.Region))
+	}
+	return b
 }
 
 func (t *telling) title(a rubric.Act) string {
@@ -82,8 +94,6 @@ func (t *telling) beat(e rubric.Entry) face.ExpertBeat {
 	case rubric.Ask:
 		b.Label = askLabel(t.cat, a.Topic)
 		b.Words = append(b.Words, "“"+e.Outcome.Answer+"”")
-	case rubric.Record:
-		b.Charted = t.charted(a)
 	case rubric.Conclude:
 		b.Charted = t.conclusion(a)
 	}
@@ -111,6 +121,9 @@ func (t *telling) sensed(e rubric.Entry) []string {
 	slices.SortStableFunc(percepts, func(a, b rubric.Percept) int { return cmp.Compare(t.rank(a), t.rank(b)) })
 	var out []string
 	for _, p := range percepts {
+		if f := t.cat.Field(p.Field); f != nil && (f.Kind == "count" || f.Kind == "time") && p.Sense != senseReading {
+			continue // it is counted or timed from what is heard and seen, and its words only name the step
+		}
 		text := sentence(p.Words)
 		switch p.Sense {
 		case senseReading:
@@ -149,9 +162,6 @@ func (t *telling) off(field, site string) bool {
 
 // charted is what a record writes.
 func (t *telling) charted(a rubric.Act) []face.ExpertCharted {
-	if a.Region != "" {
-		return []face.ExpertCharted{{Text: t.w.Region(a.Region) + ": the rest is normal"}}
-	}
 	line := face.Line{Place: face.Place{Field: a.Field, Site: a.Site}, Value: a.Value, Interpretation: a.Interpretation}
 	text := joinSet([]string{fieldLabel(t.cat, a.Field), a.Site}, ", ") + ": " + shownValue(t.cat, line)
 	if a.Over > 0 {
@@ -180,7 +190,7 @@ func (t *telling) normal(field string) []string {
 func (t *telling) conclusion(a rubric.Act) []face.ExpertCharted {
 	out := []face.ExpertCharted{}
 	for _, p := range a.Problems {
-		out = append(out, face.ExpertCharted{Text: t.w.Problem(p), Off: true})
+		out = append(out, face.ExpertCharted{Text: "Problem: " + t.w.Problem(p)})
 	}
 	if len(out) == 0 {
 		out = append(out, face.ExpertCharted{Text: "No problem"})
@@ -214,15 +224,19 @@ func (t *telling) why(i int) (why, source string) {
 	return t.looksFor(a), ""
 }
 
-// whyRule is the rule of order that a scene keeps by coming now: the heaviest that
-// has not been told.
+// few items are what a rule is about; one with more on that side is about the other.
+const few = 2
+
+// whyRule is the rule of order that a scene keeps by coming early, or late: the
+// heaviest that has not been told.
 func (t *telling) whyRule(i int) (why, source string) {
 	it := item(t.x.head(i))
 	var best *rubric.Rule
 	for j := range t.x.key.Rules {
 		r := &t.x.key.Rules[j]
-		keeps := t.x.means(r.Before, it) && !slices.Contains(r.Before, "touch") && t.x.laterOf(i, r.After)
-		if keeps && !t.told[r.Why] && (best == nil || r.Weight > best.Weight) {
+		early := len(r.Before) <= few && slices.Contains(r.Before, it) && t.x.among(i+1, len(t.x.scenes), r.After)
+		late := len(r.After) <= few && slices.Contains(r.After, it) && t.x.among(0, i, r.Before)
+		if (early || late) && !t.told[r.Why] && (best == nil || r.Weight > best.Weight) {
 			best = r
 		}
 	}
@@ -233,9 +247,9 @@ func (t *telling) whyRule(i int) (why, source string) {
 	return best.Why, best.Source
 }
 
-// laterOf reports whether one of some items comes after scene i.
-func (x *script) laterOf(i int, words []string) bool {
-	for j := i + 1; j < len(x.scenes); j++ {
+// among reports whether one of some items is done in the scenes from up to before to.
+func (x *script) among(from, to int, words []string) bool {
+	for j := from; j < to; j++ {
 		if x.means(words, item(x.head(j))) {
 			return true
 		}
@@ -262,10 +276,20 @@ func (t *telling) precaution(a rubric.Act) string {
 		case p.Kind == "last" && slices.Contains(p.Steps, it) && len(p.Among) > 2:
 			return "This patient bears it worst, so it comes when the rest is done."
 		case slices.Contains(p.Done, it) || p.Kind != "gentle" && slices.Contains(p.Steps, it):
-			return "The rule with this patient: " + say.Precaution(p, t.w) + "."
+			return "The rule with this patient: " + t.asked(*p) + "."
 		}
 	}
 	return ""
+}
+
+// asked is what a precaution asks; of a long list of steps the first two.
+func (t *telling) asked(p rubric.Precaution) string {
+	const most = 2
+	if n := len(p.Steps) - most; p.Kind == "before" && n > 1 {
+		p.Steps = p.Steps[:most]
+		return say.Precaution(&p, t.w) + fmt.Sprintf(" and %d more steps", n)
+	}
+	return say.Precaution(&p, t.w)
 }
 
 func (t *telling) caution(a rubric.Act) string {
@@ -300,15 +324,19 @@ func (t *telling) looksFor(a rubric.Act) string {
 		}
 	}
 	const most = 4
+	comma := ", "
+	if slices.ContainsFunc(names, func(name string) bool { return strings.Contains(name, ",") }) {
+		comma = "; "
+	}
 	switch n := len(names); {
 	case n == 0:
 		return "It costs little and keeps the animal calm."
 	case n > most:
-		return fmt.Sprintf("It tells of %s and %d more.", strings.Join(names[:most-1], ", "), n-most+1)
+		return fmt.Sprintf("It tells of %s and %d more.", strings.Join(names[:most-1], comma), n-most+1)
 	case n == 1:
 		return "It tells of " + names[0] + "."
 	default:
-		return "It tells of " + strings.Join(names[:n-1], ", ") + " and " + names[n-1] + "."
+		return "It tells of " + strings.Join(names[:n-1], comma) + " and " + names[n-1] + "."
 	}
 }
 

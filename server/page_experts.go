@@ -88,7 +88,7 @@ func expertRowOf(e face.ExpertLine) expertRow {
 }
 
 func lengthOf(moments, seconds int) string {
-	return fmt.Sprintf("%d steps, %d minutes at the animal", moments, (seconds+30)/60)
+	return fmt.Sprintf("%d steps, %d min", moments, (seconds+30)/60)
 }
 
 func (s *Server) showExpert(c *gin.Context) error {
@@ -125,7 +125,7 @@ func (x *script) choiceRows(i int, s *Server) []guessRow {
 }
 
 func expertPageOf(e face.Expert, cat *face.Catalogue, choices func(int) []guessRow) *expertPage {
-	p := &expertPage{Base: Base{Title: "An expert examines a " + lowerFirst(e.Label)}, Of: e, About: signalment(e.Patient), Length: lengthOf(len(e.Moments), e.Seconds)}
+	p := &expertPage{Base: Base{Title: e.Patient.Name + ", examined by an expert", Wide: true}, Of: e, About: signalment(e.Patient), Length: lengthOf(len(e.Moments), e.Seconds)}
 	d := web.Drawing{Species: e.Species, Dry: e.Dry, Spots: spotsOf(cat), Name: "gone", Title: "The expert’s way over the animal"}
 	for i, sc := range e.Moments {
 		if r := cat.Region(sc.Region); r != nil && (len(d.Route) == 0 || d.Route[len(d.Route)-1] != sc.Region) {

@@ -21,6 +21,7 @@ let beat = 0; // of it, the act that is gone through
 let playing = false;
 let turn = 0; // grows with every change, so that what was waited for is no longer wanted
 let begun = false;
+let moved = false; // somebody plays or goes on: until then the page stays as it opened
 let ear = null; // what is listened to now
 
 /** The way over the animal as far as it is gone, with a ring where the expert is. */
@@ -79,7 +80,7 @@ function show(i, focus = false) {
   scenes.forEach((s) => { s.hidden = s !== scene; });
   draw();
   find("seek").value = String(at + 1);
-  find("count").textContent = `Step ${at + 1} of ${scenes.length} · ${scene.dataset.at} of the visit`;
+  find("count").textContent = `Step ${at + 1} of ${scenes.length}`;
   find("back").disabled = at === 0;
   find("on").disabled = at === scenes.length - 1;
   find("end").hidden = at < scenes.length - 1;
@@ -87,7 +88,13 @@ function show(i, focus = false) {
   history.replaceState(null, "", "#" + scene.id);
   const head = scene.querySelector(open(scene) ? "h2" : "legend");
   if (focus) { head.tabIndex = -1; head.focus({ preventScroll: true }); }
-  if (scene.getBoundingClientRect().top < 0) scene.scrollIntoView({ block: "start" });
+  if (moved) near();
+}
+
+/** On a narrow screen the animal goes to the top, so that it and the step are seen together. */
+function near() {
+  const top = host.querySelector(matchMedia("(min-width: 54rem)").matches ? "[data-scenes]" : ".expert-grid").getBoundingClientRect().top;
+  if (top < 0 || top > innerHeight / 4) scrollTo({ top: scrollY + top - 8, behavior: "instant" });
 }
 
 /** What is not told yet is not drawn either. */
@@ -170,16 +177,18 @@ for (const scene of scenes.filter(guess)) {
   });
 }
 
-const go = (i) => { pause(); show(i, true); };
+const go = (i) => { moved = true; pause(); show(i, true); };
 find("back").addEventListener("click", () => go(at - 1));
 find("on").addEventListener("click", () => go(at + 1));
 find("play").addEventListener("click", () => {
   if (playing) { hush(); return pause(); }
   note(false);
+  moved = true;
+  near();
   if (at === scenes.length - 1) show(0);
   play();
 });
-find("seek").addEventListener("input", (e) => { pause(); show(Number(e.target.value) - 1); });
+find("seek").addEventListener("input", (e) => { moved = true; pause(); show(Number(e.target.value) - 1); });
 document.addEventListener("keydown", (e) => {
   if (e.altKey || e.ctrlKey || e.metaKey || e.target.closest("input, select, textarea, summary")) return;
   if (e.key === "ArrowRight" && at < scenes.length - 1) go(at + 1);
@@ -190,5 +199,6 @@ addEventListener("hashchange", () => { const i = scenes.findIndex((s) => "#" + s
 
 host.classList.add("played");
 find("transport").hidden = false;
+find("end").querySelector("button").hidden = true; // it is noted by itself
 show(Math.max(0, scenes.findIndex((s) => "#" + s.id === location.hash)));
 buttons();

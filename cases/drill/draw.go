@@ -45,14 +45,14 @@ func Draw(l *cases.Library, kind, species string, n int, before []string, seed c
 }
 
 // past is an item that was asked.
-type past struct{ ask, truth, name string }
+type past struct{ ask, truth, name, animal string }
 
 // pasts reads what Item.Past wrote; what is nothing of the kind counts for nothing.
 func pasts(before []string) []past {
 	var out []past
 	for _, s := range before {
-		if f := strings.Split(s, "/"); len(f) == 3 {
-			out = append(out, past{f[0], f[1], f[2]})
+		if f := strings.Split(s, "/"); len(f) == 4 {
+			out = append(out, past{f[0], f[1], f[2], f[3]})
 		}
 	}
 	return out
@@ -98,7 +98,8 @@ func (d *drawing) nextAsk(asks []*ask) *ask {
 func (d *drawing) animal() {
 	names := slices.DeleteFunc(slices.Clone(shipped.Names), func(s string) bool { return s == d.last().name })
 	d.r.Name = pick(d.dice, "name", names)
-	d.r.Animal = pick(d.dice, "animal", shipped.Patients[d.r.Species])
+	animals := slices.DeleteFunc(slices.Clone(shipped.Patients[d.r.Species]), func(a animal) bool { return a.kind() == d.last().animal })
+	d.r.Animal = pick(d.dice, "animal", animals)
 }
 
 // other draws one of the values that is not the last answer.

@@ -12,6 +12,7 @@ import (
 
 	"dewclaw/cases"
 	"dewclaw/rubric"
+	"dewclaw/rubric/normal"
 )
 
 // everyDrill calls a test for each kind and species.
@@ -139,8 +140,31 @@ func TestTheFileSaysNothingThatIsNotThere(t *testing.T) {
 		for _, w := range a.With {
 			require.True(t, known(w), "%s: no species has %s of %v", a.ID, w.Field, w.Of)
 		}
-		require.NotContains(t, a.ID, "/")
+		require.NotContains(t, a.ID, "/", "Past is cut there")
 		require.Positive(t, a.Seconds, a.ID)
+	}
+}
+
+// Who the animals are: enough that the next is another, each in a row of the
+// reference ranges.
+func TestTheAnimalsAreMany(t *testing.T) {
+	t.Parallel()
+	require.Greater(t, len(shipped.Names), 10)
+	for species, animals := range shipped.Patients {
+		kinds := map[string]bool{}
+		for _, a := range animals {
+			kinds[a.kind()] = true
+			days, err := normal.ParseAge(a.Age)
+			require.NoError(t, err)
+			grams, err := normal.ParseWeight(a.Weight)
+			require.NoError(t, err)
+			for _, vital := range []string{"heart_rate", "resp_rate", "temperature"} {
+				_, ok := normal.Lookup(species, days, grams, vital)
+				require.True(t, ok, "%s %s: %s", species, a.Breed, vital)
+			}
+		}
+		require.Equal(t, len(animals), len(kinds), "%s: two alike", species)
+		require.Greater(t, len(animals), 2)
 	}
 }
 
@@ -183,6 +207,7 @@ func TestNeverTwoAlikeInARow(t *testing.T) {
 				if i > 0 {
 					require.NotEqual(t, last.truth(), it.truth(), it.ask.ID)
 					require.NotEqual(t, last.r.Name, it.r.Name)
+					require.NotEqual(t, last.r.Animal, it.r.Animal)
 					if len(k.of(cases.Builtin().Catalogue(species))) > 1 {
 						require.NotEqual(t, last.ask.ID, it.ask.ID)
 					}

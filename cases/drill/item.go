@@ -98,7 +98,7 @@ func (it Item) Place() string {
 // Past is what Draw needs to know of an item that was asked, so that the next
 // is not like it. It holds the answer: it stays on the server.
 func (it Item) Past() string {
-	return strings.Join([]string{it.ask.ID, it.truth(), it.r.Name}, "/")
+	return strings.Join([]string{it.ask.ID, it.truth(), it.r.Name, it.r.Animal.kind()}, "/")
 }
 
 // truth is the answer in one word.

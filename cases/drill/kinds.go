@@ -74,6 +74,9 @@ type animal struct {
 	Weight string `yaml:"weight" json:"weight"`
 }
 
+// kind tells an animal from the others of its species.
+func (a animal) kind() string { return a.Breed + " " + a.Age }
+
 type kindRow struct {
 	ID    string   `yaml:"id"`
 	Label string   `yaml:"label"`

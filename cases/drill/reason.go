@@ -94,7 +94,7 @@ func (it Item) becauseFigure(a Answer, r Result) string {
 func (it Item) away(m rubric.Milli) string {
 	switch f := it.patients[0].Catalogue().Field(it.ask.Field); f.Vital {
 	case "temperature":
-		return m.String() + " °C"
+		return ((m + 50) / 100 * 100).String() + " °C"
 	case "heart_rate", "resp_rate":
 		return ((m + 500) / 1000 * 1000).String() + "/min"
 	}

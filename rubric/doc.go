@@ -23,7 +23,8 @@
 // seconds at a site are the act's own and those of the contacts that later
 // outcomes closed; repeats add up. The truth behind a line of the sheet is what
 // the last examine before it showed at that place; without one the line was
-// charted without examining. The last record of a field and site counts; an
+// charted without examining. How sure a record says to be is read back and never
+// marked. The last record of a field and site counts; an
 // empty value withdraws it; "not examined" is honest and never false.
 //
 // # Domains

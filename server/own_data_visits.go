@@ -146,5 +146,14 @@ func (o *ownData) visitFiles(ctx context.Context, l store.Listed) error {
 	if v.Report == nil {
 		return nil
 	}
+	looks, err := o.looks(ctx, l)
+	if err != nil {
+		return err
+	}
+	if len(looks) > 0 {
+		if err := o.file(dir+"again.json", looks); err != nil {
+			return err
+		}
+	}
 	return o.file(dir+"report.json", v.Report)
 }

@@ -11,7 +11,7 @@ import (
 // The demonstration's instructor sees the visits of the cohort, also where the
 // demonstration is opened again.
 func TestDemoHasItsCohorts(t *testing.T) {
-	s, err := server.New(server.Config{Data: t.TempDir()})
+	s, err := server.New(server.Config{Data: t.TempDir(), Draws: 2, Visits: 8})
 	require.NoError(t, err)
 	defer func() { require.NoError(t, s.Close()) }()
 	for range 2 {

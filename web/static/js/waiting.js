@@ -10,6 +10,7 @@ const says = main.querySelector("[data-says]");
 const button = main.querySelector("[data-begin] button");
 const later = main.querySelector("[data-later]");
 let phase = main.dataset.phase;
+let begun = false; // the page is on its way to the sitting
 let at = null; // {now, opens, when}: by the server, and the steady count at that moment
 
 async function look() {
@@ -17,6 +18,7 @@ async function look() {
   const sent = performance.now();
   try {
     const answer = await read(`/assigned/${main.dataset.waiting}`);
+    if (begun) return; // to load the page again would stop its way
     if (answer.ok) {
       const { body } = answer, when = performance.now();
       at = { now: Date.parse(body.now) + (when - sent) / 2, opens: Date.parse(body.opens), when };
@@ -55,6 +57,8 @@ function tick() {
   if (left < 3600 && later) later.textContent = `It can be pressed in ${spelled(left)}.`;
 }
 
+main.querySelector("[data-begin]")?.addEventListener("submit", () => { begun = true; });
+addEventListener("pageshow", (e) => e.persisted && location.reload()); // one came back
 now.dataset.now0 = now.textContent;
 setInterval(tick, 500);
 look();

@@ -39,7 +39,7 @@ func started(t *testing.T, args ...string) (address string, out *output, stop fu
 	go func() { ended <- run(ctx, args, strings.NewReader(""), out, errw) }()
 	stop = sync.OnceValue(func() int { cancel(); return <-ended })
 	t.Cleanup(func() { stop() })
-	require.Eventually(t, func() bool { return answersOn.MatchString(out.String()) }, 20*time.Second, 10*time.Millisecond, "%s %s", out, errw)
+	require.Eventually(t, func() bool { return answersOn.MatchString(out.String()) }, time.Minute, 10*time.Millisecond, "%s %s", out, errw)
 	return answersOn.FindStringSubmatch(out.String())[1], out, stop
 }
 
@@ -91,7 +91,7 @@ func TestDemoHasPeopleAndDebriefs(t *testing.T) {
 		require.Eventually(t, func() bool {
 			call(t, "GET", address+"/api/v1/attempts", who.Token, "", &list)
 			return len(list.Attempts) > 0 && list.Attempts[len(list.Attempts)-1].State == "graded" && list.Attempts[0].State == "graded"
-		}, 20*time.Second, 50*time.Millisecond)
+		}, time.Minute, 50*time.Millisecond)
 		var report struct{ Title, Teaching string }
 		require.Equal(t, http.StatusOK, call(t, "GET", address+"/api/v1/attempts/"+list.Attempts[0].ID+"/report", who.Token, "", &report))
 		require.NotEmpty(t, report.Teaching)

@@ -21,7 +21,7 @@ func TestWhatNextLeadsOn(t *testing.T) {
 	b.says(".next-row", "nothing is known of you yet")
 	b.shot("next-new")
 	b.open("/progress")
-	b.says(".skills", "Not met yet.")
+	b.says("#main", "Nothing is known yet.")
 	b.shot("progress-new")
 
 	for _, id := range []string{"tansy", "nettle", "juniper", "bosun"} {

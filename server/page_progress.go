@@ -14,6 +14,7 @@ import (
 // progressPage is what somebody can do by their own visits and drills.
 type progressPage struct {
 	Base
+	New       bool // nothing was met yet
 	Skills    []skillRow
 	Forgotten []forgottenView
 	Strip     sureStrip
@@ -61,7 +62,9 @@ func (s *Server) showProgress(c *gin.Context) error {
 // progressPageOf lays progress out.
 func progressPageOf(f face.Progress, catalogues map[string]*face.Catalogue, day func(time.Time) string) *progressPage {
 	p := &progressPage{Base: Base{Title: "Your progress"}, Strip: sureStripOf(f.Sure, f.SureText), Drills: f.Drills}
+	p.New = true
 	for _, k := range f.Skills {
+		p.New = p.New && k.Lines == 0
 		row := skillRow{Label: k.Label, Text: k.Text}
 		if k.Expect != nil {
 			low, high := thousandths(*k.Low), thousandths(*k.High)
@@ -138,10 +141,10 @@ func exampleProgress() *progressPage {
 	share := func(x float64) *float64 { return &x }
 	return progressPageOf(face.Progress{
 		Skills: []face.Skill{
-			{ID: "heart", Label: "Heart and pulse", Text: "Would get about 7 of 10 heart and pulse findings right (5 to 8); from 23 lines in 4 patients; last met 9 days ago.", Expect: share(.7), Low: share(.52), High: share(.84)},
+			{ID: "heart", Label: "Heart and pulse", Text: "You would get about 7 of 10 heart and pulse findings right (5 to 8); from 23 lines in 4 patients; last met 9 days ago.", Lines: 23, Expect: share(.7), Low: share(.52), High: share(.84)},
 			{ID: "lungs", Label: "Breathing and lungs", Text: "Not met yet."},
 		},
-		Forgotten: []face.Forgotten{{Species: "dog", Label: "Dog", Steps: []face.ForgottenStep{{Step: "heart.auscultate", Region: "heart", Label: "Auscultate the heart", Left: 3, Visits: 4, Text: "left out in 3 of the last 4 visits that asked for it"}}}},
+		Forgotten: []face.Forgotten{{Species: "dog", Label: "Dog", Steps: []face.ForgottenStep{{Step: "heart.auscultate", Region: "heart", Label: "Auscultate the heart", Left: 3, Visits: 4, Text: "left out in 3 of 4"}}}},
 		Sure:      []face.SureBand{{Sure: 95, Right: 14, N: 20, Low: .481, High: .855, Text: "When you are sure: right 14 of 20, 48 to 85 %.", Claim: "You are right less often than that claims."}},
 		Plans:     []face.PlanTold{{Plan: "breaths-first", Sentence: "Before I touch the animal I count its breaths for 30 s.", Made: exampleTime, Kept: "yes"}},
 		Drills:    []face.DrillTold{{Kind: "rates", Label: "Count the rate", Text: "8 of the last 10 right; last done yesterday."}},

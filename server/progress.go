@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"slices"
 
-	"dewclaw/cases"
 	"dewclaw/cases/drill"
 	"dewclaw/server/face"
 	"dewclaw/server/store"
@@ -80,21 +79,13 @@ func (s *Server) toldForgotten(list []study.Judgement) []face.Forgotten {
 			if step == nil {
 				continue // there is no such step any more
 			}
-			f.Steps = append(f.Steps, face.ForgottenStep{Step: step.ID, Region: step.Region, Label: stepWithRegion(cat, step), Left: row.Left, Visits: row.Visits, Text: row.Sentence()})
+			f.Steps = append(f.Steps, face.ForgottenStep{Step: step.ID, Region: step.Region, Label: step.Label, Left: row.Left, Visits: row.Visits, Text: row.Sentence()})
 		}
 		if len(f.Steps) > 0 {
 			out = append(out, f)
 		}
 	}
 	return out
-}
-
-// stepWithRegion says what is done where: Eyes: look at eye and lids.
-func stepWithRegion(cat *cases.Catalogue, step *cases.Step) string {
-	if g := cat.Region(step.Region); g != nil {
-		return g.Label + ": " + lowerFirst(step.Label)
-	}
-	return step.Label
 }
 
 // toldPlans are the plans that were taken along, the last first.

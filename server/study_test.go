@@ -239,3 +239,23 @@ func TestDrillsCountForTheirSkill(t *testing.T) {
 	require.Equal(t, "1 of the last 2 right; last done today.", p.Drills[0].Text)
 	require.Zero(t, skillIn(sc.as("student2").progress(), "rates").Lines)
 }
+
+// BenchmarkWhatNext measures the three offers of a student who has met 40 patients.
+func BenchmarkWhatNext(b *testing.B) {
+	sc := newSchool(b)
+	all := sc.s.Practice()
+	for i := range 40 {
+		require.NoError(b, sc.s.PlayVisit(b.Context(), sc.personID("student"), all[i%len(all)], defaultTrack, typically(3, uint64(i))))
+	}
+	require.Eventually(b, func() bool {
+		rows, err := sc.s.store.Attempts(b.Context(), store.Filter{Person: sc.personID("student"), State: store.StateGraded})
+		return err == nil && len(rows) == 40
+	}, time.Minute, 10*time.Millisecond)
+	p, err := sc.s.store.Person(b.Context(), sc.personID("student"))
+	require.NoError(b, err)
+	for b.Loop() {
+		offers, err := sc.s.whatNext(b.Context(), facePerson(p))
+		require.NoError(b, err)
+		require.Len(b, offers, 3)
+	}
+}

@@ -71,9 +71,9 @@ func TestSentences(t *testing.T) {
 		s    Skill
 		want string
 	}{
-		{Skill{Lines: 23, Patients: 4, Middle: .7, Low: .52, High: .84, Last: noon(1)}, "Would get about 7 of 10 murmurs right (5 to 8); from 23 lines in 4 patients; last met 9 days ago."},
-		{Skill{Lines: 12, Patients: 3, Drills: 1, Middle: .96, Low: .95, High: 1, Last: noon(9)}, "Would get about 10 of 10 murmurs right (hardly more or less than 10); from 12 lines in 3 patients and 1 drill; last met yesterday."},
-		{Skill{Lines: 10, Drills: 4, Middle: .5, Low: .3, High: .66, Last: noon(10)}, "Would get about 5 of 10 murmurs right (3 to 7); from 10 lines in 4 drills; last met today."},
+		{Skill{Lines: 23, Patients: 4, Middle: .7, Low: .52, High: .84, Last: noon(1)}, "You would get about 7 of 10 murmurs right (5 to 8); from 23 lines in 4 patients; last met 9 days ago."},
+		{Skill{Lines: 12, Patients: 3, Drills: 1, Middle: .96, Low: .95, High: 1, Last: noon(9)}, "You would get about 10 of 10 murmurs right (hardly more or less than 10); from 12 lines in 3 patients and 1 drill; last met yesterday."},
+		{Skill{Lines: 10, Drills: 4, Middle: .5, Low: .3, High: .66, Last: noon(10)}, "You would get about 5 of 10 murmurs right (3 to 7); from 10 lines in 4 drills; last met today."},
 		{Skill{Lines: 1, Patients: 1, Little: true, Last: noon(10)}, "Too little seen to say: 1 line in 1 patient; last met today."},
 		{Skill{Little: true}, "Not met yet."},
 	} {
@@ -137,7 +137,7 @@ func TestForgottenAgainAndAgain(t *testing.T) {
 	got := ForgottenOf(list, "dog")
 	require.Len(t, got, 2)
 	require.Equal(t, []string{"mouth.open", "ears.smell"}, []string{got[0].Step, got[1].Step})
-	require.Equal(t, "left out in 3 of the last 4 visits that asked for it", got[0].Sentence())
+	require.Equal(t, "left out in 3 of 4", got[0].Sentence())
 	require.Len(t, ForgottenOf(list, "cat"), 1)
 	require.Empty(t, ForgottenOf(list, "horse"))
 }

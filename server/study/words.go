@@ -22,7 +22,7 @@ func (s Skill) Sentence(n Noun, now time.Time) string {
 	if low == high {
 		span = fmt.Sprintf("hardly more or less than %d", middle)
 	}
-	return fmt.Sprintf("Would get about %d of 10 %s right (%s); from %s; last met %s.", middle, n.Many, span, s.rests(), Ago(s.Last, now))
+	return fmt.Sprintf("You would get about %d of 10 %s right (%s); from %s; last met %s.", middle, n.Many, span, s.rests(), Ago(s.Last, now))
 }
 
 // rests is what the figure rests on: 23 lines in 4 patients and 2 drills.
@@ -87,7 +87,7 @@ func (o Offer) Reason(label string, n Noun, now time.Time) string {
 	return why
 }
 
-// Sentence says how often a step was left out.
+// Sentence says how often a step was left out, of the last visits that asked for it.
 func (f Forgotten) Sentence() string {
-	return fmt.Sprintf("left out in %d of the last %d visits that asked for it", f.Left, f.Visits)
+	return fmt.Sprintf("left out in %d of %d", f.Left, f.Visits)
 }

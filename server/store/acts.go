@@ -87,27 +87,25 @@ type querier interface {
 	QueryRowContext(ctx context.Context, query string, args ...any) *sql.Row
 }
 
-func actAt(ctx context.Context, q querier, transcript int64, n int) (Act, error) {
-	return scanAct(q.QueryRowContext(ctx, "SELECT "+actColumns+" FROM acts WHERE transcript = ? AND n = ?", transcript, n))
+func actAt(ctx context.Context, q querier, d words, transcript int64, n int) (Act, error) {
+	return scanAct(q.QueryRowContext(ctx, d.bind("SELECT "+actColumns+" FROM acts WHERE transcript = ? AND n = ?"), transcript, n))
 }
 
 // Act returns one act.
 func (s *Store) Act(ctx context.Context, transcript int64, n int) (Act, error) {
-	a, err := actAt(ctx, pool(s.read), transcript, n)
+	a, err := actAt(ctx, pool(s.read), s.words, transcript, n)
 	return a, wrap("act", err)
 }
 
 // LastAct returns the newest act of a transcript; ErrNotFound: it has none.
 func (s *Store) LastAct(ctx context.Context, transcript int64) (Act, error) {
-	a, err := scanAct(pool(s.read).QueryRowContext(ctx,
-		"SELECT "+actColumns+" FROM acts WHERE transcript = ? ORDER BY n DESC LIMIT 1", transcript))
+	a, err := scanAct(s.queryRow(ctx, "SELECT "+actColumns+" FROM acts WHERE transcript = ? ORDER BY n DESC LIMIT 1", transcript))
 	return a, wrap("last act", err)
 }
 
 // Acts returns the acts of a transcript with numbers above after, in order.
 func (s *Store) Acts(ctx context.Context, transcript int64, after int) (acts []Act, err error) {
-	rows, err := pool(s.read).QueryContext(ctx,
-		"SELECT "+actColumns+" FROM acts WHERE transcript = ? AND n > ? ORDER BY n", transcript, after)
+	rows, err := s.query(ctx, "SELECT "+actColumns+" FROM acts WHERE transcript = ? AND n > ? ORDER BY n", transcript, after)
 	if err != nil {
 		return nil, wrap("acts", err)
 	}

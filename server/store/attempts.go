@@ -164,7 +164,7 @@ const (
 // Attempts returns the chosen attempts, the newest first.
 func (s *Store) Attempts(ctx context.Context, f Filter) (all []Listed, err error) {
 	where, args := f.where()
-	rows, err := pool(s.read).QueryContext(ctx, listedSQL+where+" ORDER BY a.transcript DESC LIMIT ?", args...)
+	rows, err := s.query(ctx, listedSQL+where+" ORDER BY a.transcript DESC LIMIT ?", args...)
 	if err != nil {
 		return nil, wrap("attempts", err)
 	}

@@ -6,7 +6,7 @@ import (
 	"fmt"
 )
 
-// guards keep the log append-only in the database itself, whoever writes to it.
+// guards keep the log append-only in SQLite itself, whoever writes to it.
 // They are made at every start and not by a migration: triggers are written
 // otherwise in each database, and one that was dropped by hand is back again. An
 // insert in place of a row deletes it without its trigger, so it is refused too.
@@ -19,8 +19,8 @@ var guards = []string{
 		BEGIN SELECT RAISE(ABORT, 'the log is only added to'); END`,
 }
 
-// guard puts the guards in place.
-func guard(ctx context.Context, db *sql.DB) error {
+// guard puts such guards in place.
+func guard(ctx context.Context, db *sql.DB, guards []string) error {
 	for _, text := range guards {
 		if _, err := db.ExecContext(ctx, text); err != nil {
 			return fmt.Errorf("guard the log: %w", err)

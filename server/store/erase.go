@@ -184,7 +184,7 @@ func (s *Store) ErasePerson(ctx context.Context, id string, blank Blank) error {
 	if err != nil {
 		return err
 	}
-	return wrap("erase person", s.write.WithContext(ctx).Exec("PRAGMA wal_checkpoint(TRUNCATE)").Error)
+	return wrap("erase person", s.dialect.overwrite(ctx, s.write))
 }
 
 func (s *Store) erase(tx *gorm.DB, id string) error {

@@ -30,6 +30,11 @@ var (
 	ErrNotOurs     = errors.New("not a Dewclaw database")
 	ErrNewer       = errors.New("the database was written by a newer Dewclaw")
 	ErrOldSQLite   = errors.New("this SQLite is too old")
+	ErrOldServer   = errors.New("this PostgreSQL is too old")
+	ErrURL         = errors.New("not the URL of a database")
+	ErrNoSchema    = errors.New("no schema to work in")
+	ErrNoEntry     = errors.New("user or password refused")
+	ErrNoDatabase  = errors.New("no such database")
 )
 
 // codes translates SQLite's result codes; gorm knows only those of another
@@ -69,7 +74,7 @@ func kindOf(err error) error {
 	}
 	var e *sqlite.Error
 	if !errors.As(err, &e) {
-		return nil
+		return serverKindOf(err)
 	}
 	if kind, ok := codes[e.Code()]; ok {
 		return kind

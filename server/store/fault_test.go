@@ -41,7 +41,7 @@ func pragma(t *testing.T, s *Store, format string, args ...any) {
 func TestALockedDatabaseFailsAGroupOnce(t *testing.T) {
 	s, acts := hall(t, 60)
 	pragma(t, s, "busy_timeout = 300")
-	other, err := connect(s.path, 1)
+	other, err := connect(s.dialect.name(), 1)
 	require.NoError(t, err)
 	defer func() { require.NoError(t, pool(other).Close()) }()
 	_, err = pool(other).Exec("BEGIN IMMEDIATE")
@@ -112,12 +112,12 @@ func TestAnUnknownCommitIsSettledByReading(t *testing.T) {
 	_, err := s.Append(t.Context(), acts[0]) // this one did happen
 	require.NoError(t, err)
 
-	happened := s.writer.settle(&waiter{row: rows[0]}, lost)
+	happened := s.writers[0].settle(&waiter{row: rows[0]}, lost)
 	require.NoError(t, happened.err)
 	require.Equal(t, acts[0].Act, happened.appended.Act.Act)
-	require.ErrorIs(t, s.writer.settle(&waiter{row: rows[1]}, lost).err, lost)
+	require.ErrorIs(t, s.writers[0].settle(&waiter{row: rows[1]}, lost).err, lost)
 	rows[0].Retry = "another"
-	require.ErrorIs(t, s.writer.settle(&waiter{row: rows[0]}, lost).err, ErrTaken)
+	require.ErrorIs(t, s.writers[0].settle(&waiter{row: rows[0]}, lost).err, ErrTaken)
 }
 
 // TestAGroupHoldsOneActATranscript: what depends on an act before it comes in a

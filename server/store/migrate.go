@@ -27,10 +27,22 @@ var migrationFiles = func() fs.FS {
 	return files
 }()
 
-// migrate brings the schema up to date. An older one is copied first; a newer
-// one is left alone and refused.
+// migrate brings the schema of a SQLite file up to date. An older one is copied
+// first.
 func migrate(ctx context.Context, db *sql.DB, files fs.FS, path string, now time.Time) error {
-	p, err := goose.NewProvider(goose.DialectSQLite3, db, files,
+	return migrateSchema(ctx, db, goose.DialectSQLite3, files, func(want int64) error {
+		to := fmt.Sprintf("%s.before-schema-%d.%s", path, want, now.Format("20060102T150405Z"))
+		if err := copyDatabase(ctx, db, to); err != nil {
+			return fmt.Errorf("copy before the upgrade: %w", err)
+		}
+		return nil
+	})
+}
+
+// migrateSchema brings a schema up to date, after before was called where there
+// is an older one. A newer one is left alone and refused.
+func migrateSchema(ctx context.Context, db *sql.DB, d goose.Dialect, files fs.FS, before func(want int64) error) error {
+	p, err := goose.NewProvider(d, db, files,
 		goose.WithDisableGlobalRegistry(true), goose.WithLogger(goose.NopLogger()))
 	if err != nil {
 		return fmt.Errorf("migrate: %w", err)
@@ -44,8 +56,8 @@ func migrate(ctx context.Context, db *sql.DB, files fs.FS, path string, now time
 	case have == want:
 		return nil
 	case have > 0:
-		if err := copyDatabase(ctx, db, fmt.Sprintf("%s.before-schema-%d.%s", path, want, now.Format("20060102T150405Z"))); err != nil {
-			return fmt.Errorf("copy before the upgrade: %w", err)
+		if err := before(want); err != nil {
+			return err
 		}
 	}
 	if _, err := p.Up(ctx); err != nil {

@@ -21,7 +21,7 @@ type RegradeSummary struct {
 
 // RegradeSummary counts what a regrading changes so far.
 func (s *Store) RegradeSummary(ctx context.Context, id string) (m RegradeSummary, err error) {
-	err = pool(s.read).QueryRowContext(ctx, `SELECT
+	err = s.queryRow(ctx, `SELECT
 		COALESCE(SUM(CASE WHEN refused = '' THEN 1 ELSE 0 END), 0), COALESCE(SUM(CASE WHEN refused <> '' THEN 1 ELSE 0 END), 0),
 		COALESCE(SUM(CASE WHEN marks > 0 THEN 1 ELSE 0 END), 0), COALESCE(SUM(CASE WHEN delta <> 0 THEN 1 ELSE 0 END), 0),
 		COALESCE(SUM(CASE WHEN turn = 1 THEN 1 ELSE 0 END), 0), COALESCE(SUM(CASE WHEN turn = -1 THEN 1 ELSE 0 END), 0),
@@ -48,7 +48,7 @@ type RegradedVisit struct {
 // first those that come to pass or no longer pass, then by how far the total
 // moves. Offset and limit choose a page; limit is at most 100.
 func (s *Store) ChangedVisits(ctx context.Context, id string, offset, limit int) (all []RegradedVisit, err error) {
-	rows, err := pool(s.read).QueryContext(ctx, `SELECT a.transcript, a.id, a.person, COALESCE(n.name, ''), a.case_id, a.track, a.case_hash,
+	rows, err := s.query(ctx, `SELECT a.transcript, a.id, a.person, COALESCE(n.name, ''), a.case_id, a.track, a.case_hash,
 		a.catalogue_hash, a.alternatives, g.marks, g.place, `+markColumns("e.")+", e.packed, "+markColumns("l.")+`, l.packed
 		FROM (SELECT transcript, marks, place, turn, delta FROM regraded WHERE regrading = ? AND (marks > 0 OR turn <> 0)
 			ORDER BY ABS(turn) DESC, ABS(delta) DESC, transcript LIMIT ? OFFSET ?) g
@@ -90,7 +90,7 @@ func scanRegraded(rows *sql.Rows) (v RegradedVisit, err error) {
 
 // RefusedVisits returns the first visits that could not be marked anew, with the reason.
 func (s *Store) RefusedVisits(ctx context.Context, id string, limit int) (all []RegradedVisit, err error) {
-	rows, err := pool(s.read).QueryContext(ctx, `SELECT a.transcript, a.id, a.person, COALESCE(n.name, ''), a.case_id, g.refused
+	rows, err := s.query(ctx, `SELECT a.transcript, a.id, a.person, COALESCE(n.name, ''), a.case_id, g.refused
 		FROM regraded g JOIN attempts a ON a.transcript = g.transcript LEFT JOIN names n ON n.person = a.person
 		WHERE g.regrading = ? AND g.refused <> '' ORDER BY g.transcript LIMIT ?`, id, max(1, min(limit, 100)))
 	if err != nil {

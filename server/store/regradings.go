@@ -62,7 +62,7 @@ type RubricUse struct {
 // RubricUses counts the visits of every version that any visit began with or
 // was marked anew by, in the order of the hashes.
 func (s *Store) RubricUses(ctx context.Context) (all []RubricUse, err error) {
-	rows, err := pool(s.read).QueryContext(ctx, `SELECT rubric_hash, COUNT(*), SUM(CASE WHEN state = ? THEN 1 ELSE 0 END)
+	rows, err := s.query(ctx, `SELECT rubric_hash, COUNT(*), SUM(CASE WHEN state = ? THEN 1 ELSE 0 END)
 		FROM attempts GROUP BY rubric_hash ORDER BY rubric_hash`, StateGraded)
 	if err != nil {
 		return nil, wrap("rubric uses", err)
@@ -183,7 +183,7 @@ func (s *Store) RegradingEvents(ctx context.Context, id string) (all []Regrading
 // come to yet, at most limit of them, in the order of their transcripts.
 func (s *Store) ToRegrade(ctx context.Context, r Regrading, limit int) (all []Attempt, err error) {
 	var last int64
-	err = pool(s.read).QueryRowContext(ctx, "SELECT COALESCE(MAX(transcript), 0) FROM regraded WHERE regrading = ?", r.ID).Scan(&last)
+	err = s.queryRow(ctx, "SELECT COALESCE(MAX(transcript), 0) FROM regraded WHERE regrading = ?", r.ID).Scan(&last)
 	if err != nil {
 		return nil, wrap("to regrade", err)
 	}

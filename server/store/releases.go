@@ -105,7 +105,7 @@ func (s *Store) Resits(ctx context.Context, assignment, person string) (all []Re
 // MarkedVisits returns the visits of an assignment that are for marks, whatever
 // their state, by turn and slot.
 func (s *Store) MarkedVisits(ctx context.Context, assignment string) (all []Listed, err error) {
-	rows, err := pool(s.read).QueryContext(ctx, listedSQL+` JOIN turns t ON t.id = a.turn
+	rows, err := s.query(ctx, listedSQL+` JOIN turns t ON t.id = a.turn
 		WHERE t.assignment = ? AND a.purpose <> ? ORDER BY a.turn, a.slot`, assignment, Orientation)
 	if err != nil {
 		return nil, wrap("marked visits", err)

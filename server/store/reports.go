@@ -137,7 +137,7 @@ func missingOrOpen(tx *gorm.DB, transcript int64) error {
 func (s *Store) Report(ctx context.Context, transcript int64) (Report, error) {
 	var m markScan
 	var packed []byte
-	err := pool(s.read).QueryRowContext(ctx, "SELECT "+markColumns("")+", packed FROM reports WHERE transcript = ?", transcript).
+	err := s.queryRow(ctx, "SELECT "+markColumns("")+", packed FROM reports WHERE transcript = ?", transcript).
 		Scan(append(m.dest(), &packed)...)
 	if err != nil {
 		return Report{}, wrap("report", err)

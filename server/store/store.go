@@ -9,7 +9,6 @@ import (
 	"errors"
 	"fmt"
 	"net/url"
-	"path/filepath"
 	"reflect"
 	"strconv"
 	"strings"
@@ -29,20 +28,31 @@ const driverName = "sqlite"
 // Config says where and how to open a store. Every field but Path works at its
 // zero value.
 type Config struct {
-	Path       string           // the database file; it and its folder are made where missing
+	URL        string           // sqlite:PATH or postgres://...; empty: the file at Path
+	Path       string           // the SQLite file; it and its folder are made where missing
 	Now        func() time.Time // nil: time.Now
 	Readers    int              // connections that only read; 0: 4
-	MaxWaiting int              // acts that may wait for the writer before Append says ErrBusy; 0: 8192
+	Writers    int              // connections that append acts, on PostgreSQL; 0: 4
+	MaxWaiting int              // acts that may wait for a writer before Append says ErrBusy; 0: 8192
 }
 
-// Store is an open database. It is safe for concurrent use. All writing goes
-// through one connection, as SQLite has one writer; reading through others.
+// writeConnections is how many connections write what is not acts, where the
+// database takes more than one. Transactions of inWrite go one by one; the others
+// are for what does without.
+const writeConnections = 4
+
+// Store is an open database. It is safe for concurrent use. On SQLite all writing
+// goes through one connection, as it has one writer; reading through others.
+// On PostgreSQL acts go through some connections of their own, a transcript
+// always through the same, and several processes may share the database.
 type Store struct {
-	path   string
-	now    func() time.Time
-	write  *gorm.DB
-	read   *gorm.DB
-	writer *writer
+	dialect dialect
+	words   words
+	now     func() time.Time
+	write   *gorm.DB
+	read    *gorm.DB
+	acts    []*sql.DB // the writers' own; none where they share write
+	writers []*writer // which of them: by transcript
 }
 
 // Open opens the database, makes it where there is none, and brings an older
@@ -58,36 +68,65 @@ func Open(ctx context.Context, c Config) (*Store, error) {
 	if c.MaxWaiting <= 0 {
 		c.MaxWaiting = 8192
 	}
-	path, err := filepath.Abs(c.Path)
+	d, err := choose(c)
 	if err != nil {
-		return nil, fmt.Errorf("open %s: %w", c.Path, err)
-	}
-	if err := prepareFile(ctx, path); err != nil {
 		return nil, err
 	}
-	s := &Store{path: path, now: func() time.Time { return c.Now().UTC().Truncate(time.Microsecond) }}
+	if err := d.prepare(ctx); err != nil {
+		return nil, err
+	}
+	s := &Store{dialect: d, words: d.words(), now: func() time.Time { return c.Now().UTC().Truncate(time.Microsecond) }}
 	if err := s.connect(ctx, c); err != nil {
-		return nil, errors.Join(explain(path, err), s.Close())
+		return nil, errors.Join(d.explain(err), s.Close())
 	}
 	return s, nil
 }
 
 func (s *Store) connect(ctx context.Context, c Config) (err error) {
-	// What is deleted is overwritten in the file, so that an erasure is one.
-	if s.write, err = connect(s.path, 1, "_txlock", "immediate", "_pragma", "secure_delete(1)"); err != nil {
+	if s.write, err = s.dialect.connect(writes, writeConnections); err != nil {
 		return err
 	}
-	if err := migrate(ctx, pool(s.write), migrationFiles, s.path, s.now()); err != nil {
+	if err := s.dialect.migrate(ctx, pool(s.write), s.now()); err != nil {
 		return err
 	}
-	if err := guard(ctx, pool(s.write)); err != nil {
+	if err := s.dialect.guard(ctx, pool(s.write)); err != nil {
 		return err
 	}
-	if s.read, err = connect(s.path, c.Readers, "_query_only", "1"); err != nil {
+	if s.read, err = s.dialect.connect(reads, c.Readers); err != nil {
 		return err
 	}
-	s.writer, err = newWriter(ctx, pool(s.write), c.MaxWaiting)
-	return err
+	return s.startWriters(ctx, c)
+}
+
+// startWriters starts one writer on the pool of the other writes, or one for each shard on a
+// connection of its own.
+func (s *Store) startWriters(ctx context.Context, c Config) error {
+	n := s.words.shards
+	if n > 1 && c.Writers > 0 {
+		n = c.Writers
+	}
+	for range n {
+		db := pool(s.write)
+		if s.words.shards > 1 {
+			own, err := s.dialect.connect(acts, 1)
+			if err != nil {
+				return err
+			}
+			db = pool(own)
+			s.acts = append(s.acts, db)
+		}
+		w, err := newWriter(ctx, db, c.MaxWaiting, s.words)
+		if err != nil {
+			return err
+		}
+		s.writers = append(s.writers, w)
+	}
+	return nil
+}
+
+// writerOf is the writer of a transcript's acts.
+func (s *Store) writerOf(transcript int64) *writer {
+	return s.writers[uint64(transcript)%uint64(len(s.writers))]
 }
 
 // connect opens a pool of so many connections. Pragmas are a connection's own,
@@ -127,10 +166,13 @@ func pool(db *gorm.DB) *sql.DB { return db.Config.ConnPool.(*sql.DB) }
 // Close writes what still waits and closes the database. Later calls of Append
 // are ErrShut.
 func (s *Store) Close() error {
-	if s.writer != nil {
-		s.writer.close()
-	}
 	var errs []error
+	for _, w := range s.writers {
+		w.close()
+	}
+	for _, db := range s.acts {
+		errs = append(errs, db.Close())
+	}
 	for _, db := range []*gorm.DB{s.read, s.write} {
 		if db != nil {
 			errs = append(errs, pool(db).Close())
@@ -156,10 +198,19 @@ func (s *Store) Ready(ctx context.Context) error {
 // Now is the store's clock: UTC, whole microseconds.
 func (s *Store) Now() time.Time { return s.now() }
 
-// inWrite runs f in one transaction on the write connection. f must use nothing
-// but tx: there is no second connection to wait for.
+// inWrite runs f in one transaction, after every other of its, whichever process
+// it runs in: f may look first and write then. f must use nothing but tx: there
+// may be no second connection to wait for. An error of the database ends it; f
+// cannot go on after one.
 func (s *Store) inWrite(ctx context.Context, op string, f func(tx *gorm.DB) error) error {
-	return wrap(op, s.write.WithContext(ctx).Transaction(f))
+	return wrap(op, s.write.WithContext(ctx).Transaction(func(tx *gorm.DB) error {
+		if s.words.first != "" {
+			if err := tx.Exec(s.words.first).Error; err != nil {
+				return err
+			}
+		}
+		return f(tx)
+	}))
 }
 
 // micros is how a time is stored: microseconds since 1970, 0 for the zero time.

@@ -1,6 +1,7 @@
 package store
 
 import (
+	"cmp"
 	"context"
 	"database/sql"
 	"errors"
@@ -32,6 +33,7 @@ type Stats struct {
 // disk is shared, and a lone act waits for nobody.
 type writer struct {
 	db      *sql.DB
+	words   words
 	most    int
 	mu      sync.Mutex
 	wake    *sync.Cond // work came, or shut was set
@@ -74,14 +76,15 @@ func (s *Store) Append(ctx context.Context, n NewAct) (Appended, error) {
 		return Appended{}, fmt.Errorf("append: %w", err)
 	}
 	w := &waiter{row: row, done: make(chan answer, 1)}
-	if err := s.writer.enqueue(w); err != nil {
+	writer := s.writerOf(row.Transcript)
+	if err := writer.enqueue(w); err != nil {
 		return Appended{}, fmt.Errorf("append: %w", err)
 	}
 	select {
 	case a := <-w.done:
 		return a.appended, wrap("append", a.err)
 	case <-ctx.Done():
-		if s.writer.withdraw(w) {
+		if writer.withdraw(w) {
 			return Appended{}, fmt.Errorf("append: %w", ctx.Err())
 		}
 		a := <-w.done
@@ -91,22 +94,28 @@ func (s *Store) Append(ctx context.Context, n NewAct) (Appended, error) {
 
 // Stats returns what the writer did since Open.
 func (s *Store) Stats() Stats {
-	w := s.writer
-	w.mu.Lock()
-	defer w.mu.Unlock()
-	return Stats{Waiting: len(w.waiting), Acts: w.acts.Load(), Groups: w.groups.Load(), Alone: w.alone.Load()}
+	var all Stats
+	for _, w := range s.writers {
+		w.mu.Lock()
+		all.Waiting += len(w.waiting)
+		w.mu.Unlock()
+		all.Acts += w.acts.Load()
+		all.Groups += w.groups.Load()
+		all.Alone += w.alone.Load()
+	}
+	return all
 }
 
-func newWriter(ctx context.Context, db *sql.DB, most int) (*writer, error) {
-	w := &writer{db: db, most: most, ended: make(chan struct{})}
+func newWriter(ctx context.Context, db *sql.DB, most int, words words) (*writer, error) {
+	w := &writer{db: db, most: most, words: words, ended: make(chan struct{})}
 	w.wake = sync.NewCond(&w.mu)
 	err := errors.Join(
 		w.states.prepare(ctx, db, func(n int) string {
-			return `SELECT transcript, state, COALESCE((SELECT MAX(n) FROM acts WHERE acts.transcript = attempts.transcript), 0)
-				FROM attempts WHERE transcript IN ` + marks(1, n)
+			return words.bind(`SELECT transcript, state, COALESCE((SELECT MAX(n) FROM acts WHERE acts.transcript = attempts.transcript), 0)
+				FROM attempts WHERE transcript IN ` + marks(1, n) + words.hold)
 		}),
 		w.inserts.prepare(ctx, db, func(n int) string {
-			return "INSERT INTO acts (" + actColumns + ") VALUES " + marks(n, 8)
+			return words.bind("INSERT INTO acts (" + actColumns + ") VALUES " + marks(n, 8))
 		}))
 	if err != nil {
 		return nil, errors.Join(err, w.states.close(), w.inserts.close())
@@ -194,6 +203,9 @@ func (w *writer) take() []*waiter {
 // and slowly; then reading says which acts are stored all the same.
 func (w *writer) commit(group []*waiter) {
 	answers, err := w.try(group)
+	for again := 1; again < 3 && kindOf(err) == ErrDuplicate; again++ {
+		answers, err = w.try(group) // another process was first with some act; now it can be read
+	}
 	switch {
 	case err == nil:
 		for i, one := range group {
@@ -214,13 +226,15 @@ func (w *writer) commit(group []*waiter) {
 // machineFailed reports whether an error has nothing to do with what was written.
 func machineFailed(err error) bool {
 	kind := kindOf(err)
-	return kind == ErrBusy || kind == ErrFull || kind == ErrReadOnly || isIO(err)
+	return kind == ErrBusy || kind == ErrFull || kind == ErrReadOnly || isIO(err) || errors.Is(err, context.DeadlineExceeded)
 }
 
 // settle answers after a failure of which it is not known whether it came before
 // or after the commit: what stands at the number says so.
 func (w *writer) settle(one *waiter, err error) answer {
-	stored, missing := actAt(context.Background(), w.db, one.row.Transcript, one.row.N)
+	ctx, cancel := w.context()
+	defer cancel()
+	stored, missing := actAt(ctx, w.db, w.words, one.row.Transcript, one.row.N)
 	if missing != nil {
 		return answer{err: err}
 	}
@@ -240,7 +254,8 @@ func standing(stored, asked Act) answer {
 
 // try writes a group in one transaction; an error means that nobody was answered.
 func (w *writer) try(group []*waiter) (answers []answer, err error) {
-	ctx := context.Background() // a caller that left must not undo the others
+	ctx, cancel := w.context()
+	defer cancel()
 	tx, err := w.db.BeginTx(ctx, nil)
 	if err != nil {
 		return nil, err
@@ -258,7 +273,7 @@ func (w *writer) try(group []*waiter) (answers []answer, err error) {
 	var fresh []Act
 	for i, one := range group {
 		at, known := last[one.row.Transcript]
-		if answers[i], err = judge(ctx, tx, one.row, at, known); err != nil {
+		if answers[i], err = w.judge(ctx, tx, one.row, at, known); err != nil {
 			return nil, err
 		}
 		if answers[i].err == nil && !answers[i].appended.Earlier {
@@ -277,6 +292,14 @@ func (w *writer) try(group []*waiter) (answers []answer, err error) {
 	w.acts.Add(int64(len(fresh)))
 	w.groups.Add(1)
 	return answers, nil
+}
+
+// context is not a caller's: one that left must not undo the others.
+func (w *writer) context() (context.Context, context.CancelFunc) {
+	if w.words.patience == 0 {
+		return context.WithCancel(context.Background())
+	}
+	return context.WithTimeout(context.Background(), w.words.patience)
 }
 
 // progress is how far an attempt is.
@@ -312,12 +335,12 @@ func (w *writer) lastNumbers(ctx context.Context, tx *sql.Tx, group []*waiter) (
 
 // judge says what becomes of one act, given how far its attempt is. An answer
 // without an error and not Earlier is to be inserted.
-func judge(ctx context.Context, tx *sql.Tx, row Act, at progress, known bool) (answer, error) {
+func (w *writer) judge(ctx context.Context, tx *sql.Tx, row Act, at progress, known bool) (answer, error) {
 	switch {
 	case !known:
 		return answer{err: ErrNotFound}, nil
 	case row.N <= at.last: // also of a finished attempt: the answer may have got lost
-		stored, err := actAt(ctx, tx, row.Transcript, row.N)
+		stored, err := actAt(ctx, tx, w.words, row.Transcript, row.N)
 		if err != nil {
 			return answer{}, err
 		}
@@ -330,7 +353,10 @@ func judge(ctx context.Context, tx *sql.Tx, row Act, at progress, known bool) (a
 	return answer{appended: Appended{Act: row}}, nil
 }
 
+// insert goes in the order of transcripts, so that two processes that wait for
+// each other's acts do so one way round.
 func (w *writer) insert(ctx context.Context, tx *sql.Tx, rows []Act) error {
+	slices.SortFunc(rows, func(a, b Act) int { return cmp.Compare(a.Transcript, b.Transcript) })
 	return w.inserts.each(len(rows), func(stmt *sql.Stmt, from, to int) error {
 		args := make([]any, 0, 8*(to-from))
 		for _, row := range rows[from:to] {

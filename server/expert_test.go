@@ -177,6 +177,9 @@ func TestAnExpertWithoutScripts(t *testing.T) {
 	sc := newSchool(t)
 	c := sc.browser("student")
 	require.Contains(t, string(c.get("/").is(http.StatusOK).body), `href="/experts/dog"`, "offered before the first dog")
+	v := c.begin(sc.s.opaque("nettle"))
+	room := string(c.get("/visits/" + v.id).is(http.StatusOK).body)
+	require.Contains(t, room, `href="/experts/dog"`, "and at the start of the visit")
 	page := string(c.get("/experts/dog").is(http.StatusOK).body)
 	x, err := sc.s.scriptFor(sc.s.library.Case("dibs"))
 	require.NoError(t, err)
@@ -193,6 +196,7 @@ func TestAnExpertWithoutScripts(t *testing.T) {
 	require.Len(t, rows, 1)
 	require.False(t, rows[0].Done.IsZero())
 	require.NotContains(t, string(c.get("/").body), `href="/experts/dog"`, "not offered again")
+	require.NotContains(t, string(c.get("/visits/"+v.id).body), `href="/experts/dog"`)
 	var own []ownWatched
 	require.NoError(t, json.Unmarshal(unzipped(t, c.get("/me/data").is(http.StatusOK))["watched.json"], &own))
 	require.Equal(t, "Dibs", own[0].Patient)

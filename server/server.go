@@ -81,6 +81,7 @@ type Server struct {
 	rosters    keptRosters
 	mailer     *mailer // nil: no mail is sent
 	earlier    earlierCases
+	judged     judgedVisits
 	table      atomic.Pointer[rangeTable] // reference ranges of new visits
 	ranges     sync.Map                   // those of all visits, by the hash of their text
 	schemes    sync.Map                   // marking schemes by the hash of their text; a school has a few

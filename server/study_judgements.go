@@ -74,6 +74,18 @@ func (s *Server) judgedVisit(ctx context.Context, row store.Listed, marks []exam
 			return nil, err
 		}
 	}
+	if list, ok := s.judged.find(row); ok && len(marks) == 0 {
+		return list, nil
+	}
+	list, err := s.readJudged(ctx, row, marks)
+	if err == nil && len(marks) == 0 {
+		s.judged.keep(row, list)
+	}
+	return list, err
+}
+
+// readJudged reads a visit's report and says what it tells.
+func (s *Server) readJudged(ctx context.Context, row store.Listed, marks []exam.Override) ([]study.Judgement, error) {
 	k, err := s.caseOfVisit(ctx, row)
 	if err != nil {
 		return nil, err

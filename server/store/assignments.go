@@ -27,7 +27,7 @@ type Assignment struct {
 	Closes     time.Time `gorm:"serializer:micros"`
 	Minutes    int       // of one student's sitting; 0: until it closes
 	Tries      int       // how often; 0: any number
-	Shuffled   bool      // each student meets the patients in an order of their own
+	Shuffled   bool      `gorm:"serializer:bit"` // each student meets the patients in an order of their own
 	Cue        string    // full, headings or none
 	Places     string    // labelled or unlabelled
 	State      string

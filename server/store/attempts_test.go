@@ -2,7 +2,6 @@ package store_test
 
 import (
 	"bytes"
-	"database/sql"
 	"testing"
 	"time"
 
@@ -11,15 +10,6 @@ import (
 	"dewclaw/server/store"
 	"dewclaw/server/store/storetest"
 )
-
-// raw opens the same file past the store, as a person with a SQLite shell would.
-func raw(t testing.TB, s *storetest.Store) *sql.DB {
-	t.Helper()
-	db, err := sql.Open("sqlite", "file:"+s.Path+"?_busy_timeout=5000")
-	require.NoError(t, err)
-	t.Cleanup(func() { require.NoError(t, db.Close()) })
-	return db
-}
 
 var grade = store.Report{Engine: "test 1", Total: 87250, Pass: true, Critical: 1, Held: []string{"critical", "unexamined"},
 	Domains: []store.Mark{{"order", 9100, 10000}, {"completeness", 20000, 25000}, {"findings", 25000, 25000},
@@ -77,7 +67,7 @@ func TestAnAttemptFromStartToGrade(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, want, got)
 	var size int
-	require.NoError(t, raw(t, s).QueryRow("SELECT length(packed) FROM reports").Scan(&size))
+	require.NoError(t, s.Raw().QueryRow("SELECT length(packed) FROM reports").Scan(&size))
 	require.Less(t, size, len(grade.Packed)/10)
 
 	better := grade
@@ -196,12 +186,11 @@ func TestContentIsKeptOnceAndChecked(t *testing.T) {
 	_, err = s.Content(t.Context(), "none")
 	require.ErrorIs(t, err, store.ErrNotFound)
 
-	db := raw(t, s)
+	db := s.Raw()
 	var n int
 	require.NoError(t, db.QueryRow("SELECT COUNT(*) FROM content").Scan(&n))
 	require.Equal(t, 2, n)
-	_, err = db.Exec("UPDATE content SET bytes = x'00' WHERE hash = ?", hash)
-	require.NoError(t, err)
+	require.NoError(t, s.Exec("UPDATE content SET bytes = ? WHERE hash = ?", []byte{0}, hash))
 	_, err = s.Content(t.Context(), hash)
 	require.ErrorContains(t, err, "the database is damaged")
 }

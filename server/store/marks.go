@@ -27,7 +27,7 @@ type Decision struct {
 	Transcript int64  `gorm:"primaryKey;autoIncrement:false"`
 	N          int    `gorm:"primaryKey;autoIncrement:false"`
 	What       string // id of a critical event, or a code
-	Stands     bool
+	Stands     bool   `gorm:"serializer:bit"`
 	By         string
 	At         time.Time `gorm:"serializer:micros"`
 	Reason     string
@@ -44,7 +44,7 @@ type ReviewAsked struct {
 	Words      string    // id of a text
 	Answered   time.Time `gorm:"serializer:micros"` // zero: waits
 	By         string
-	Upheld     bool // the mark was changed
+	Upheld     bool `gorm:"serializer:bit"` // the mark was changed
 	Answer     string
 	Text       string `gorm:"->"` // the words themselves; empty once erased
 }
@@ -169,7 +169,7 @@ func (s *Store) AnswerReview(ctx context.Context, r ReviewAsked, mark *Override,
 	note.Detail = fmt.Sprintf("%s changed: %t", r.Line, mark != nil)
 	return s.deed(ctx, note, func(tx *gorm.DB) error {
 		done := tx.Model(&ReviewAsked{}).Where("transcript = ? AND line = ? AND answered = 0", r.Transcript, r.Line).
-			Updates(map[string]any{"answered": micros(s.now()), "by": r.By, "upheld": mark != nil, "answer": r.Answer})
+			Updates(map[string]any{"answered": micros(s.now()), "by": r.By, "upheld": bit(mark != nil), "answer": r.Answer})
 		if done.Error == nil && done.RowsAffected == 0 {
 			return fmt.Errorf("answer: %w", ErrUsed)
 		}

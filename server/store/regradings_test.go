@@ -78,7 +78,7 @@ func dump(t *testing.T, s *storetest.Store) []string {
 	t.Helper()
 	var out []string
 	for _, q := range []string{"SELECT * FROM reports ORDER BY transcript", "SELECT * FROM attempts ORDER BY transcript"} {
-		rows, err := raw(t, s).Query(q)
+		rows, err := s.Raw().Query(q)
 		require.NoError(t, err)
 		columns, err := rows.Columns()
 		require.NoError(t, err)
@@ -181,8 +181,7 @@ func TestWhatChangedInBetweenIsNotOverwritten(t *testing.T) {
 	require.Equal(t, int64(1), kept.Total)
 
 	// Between acceptance and undoing, too; the packed bytes alone are enough.
-	_, err = raw(t, r.Store).Exec("UPDATE reports SET packed = ? WHERE transcript = ?", []byte("overridden"), r.visits[0].Transcript)
-	require.NoError(t, err)
+	require.NoError(t, r.Exec("UPDATE reports SET packed = ? WHERE transcript = ?", []byte("overridden"), r.visits[0].Transcript))
 	_, err = r.Undo(ctx, g.ID, r.staff.ID, "back", false)
 	require.ErrorAs(t, err, &changed)
 	require.Equal(t, []string{r.visits[0].ID}, changed.Attempts)
@@ -220,14 +219,11 @@ func TestARegradingIsAllOrNothing(t *testing.T) {
 	require.NoError(t, r.FinishProposal(ctx, g.ID))
 
 	before := dump(t, r.Store)
-	db := raw(t, r.Store)
-	_, err = db.Exec("CREATE TRIGGER crash BEFORE UPDATE ON attempts BEGIN SELECT RAISE(ABORT, 'crash'); END")
-	require.NoError(t, err)
+	allow := r.Refuse("UPDATE ON attempts", "TRUE")
 	_, err = r.Accept(ctx, g.ID, r.staff.ID, "reason", false)
 	require.Error(t, err)
 	require.Equal(t, before, dump(t, r.Store))
-	_, err = db.Exec("DROP TRIGGER crash")
-	require.NoError(t, err)
+	allow()
 	r.Reopen()
 	n, err := r.Accept(ctx, g.ID, r.staff.ID, "reason", false)
 	require.NoError(t, err)
@@ -254,7 +250,7 @@ func TestAWithdrawnRegradingLeavesNothingButItsTrail(t *testing.T) {
 	require.NoError(t, r.Withdraw(ctx, g.ID, r.staff.ID))
 	for _, table := range []string{"regraded", "earlier_reports", "later_reports"} {
 		var n int
-		require.NoError(t, raw(t, r.Store).QueryRow("SELECT COUNT(*) FROM "+table).Scan(&n))
+		require.NoError(t, r.Raw().QueryRow("SELECT COUNT(*) FROM "+table).Scan(&n))
 		require.Zero(t, n, table)
 	}
 	require.ErrorIs(t, r.KeepRegraded(ctx, g.ID, nil), store.ErrConflict)

@@ -34,7 +34,7 @@ type ClockDeed struct {
 	Kind       string    // begin, pause, resume, add, admit, finish or reopen
 	At         time.Time `gorm:"serializer:micros"`
 	Minutes    int
-	Own        bool // the student's own pause
+	Own        bool `gorm:"serializer:bit"` // the student's own pause
 	By         string
 	Reason     string
 }

@@ -165,18 +165,16 @@ func TestTheSameRequestFromAllSidesIsStoredOnce(t *testing.T) {
 // is held together by a lock on the database while they all queue up.
 func TestOneBadActDoesNotSpoilItsGroup(t *testing.T) {
 	const others = 100
-	s := storetest.New(t)
+	s := storetest.New(t, storetest.OneWriter)
 	p := s.MakePerson("student")
-	db := raw(t, s)
-	_, err := db.Exec(`CREATE TRIGGER refuse BEFORE INSERT ON acts WHEN NEW.retry = 'poison' BEGIN SELECT RAISE(ABORT, 'no'); END`)
-	require.NoError(t, err)
+	s.Refuse("INSERT ON acts", "NEW.retry = 'poison'")
 	acts := make([]store.NewAct, others+1)
 	for i := range acts {
 		acts[i] = s.MakeAct(s.MakeAttempt(p.ID, "stairs"), 1)
 	}
 	acts[others/2].Retry = "poison"
 
-	release := holdDatabase(t, s)
+	release := s.HoldWrites()
 	errs := make([]error, len(acts))
 	var group sync.WaitGroup
 	for i := range acts {
@@ -197,22 +195,8 @@ func TestOneBadActDoesNotSpoilItsGroup(t *testing.T) {
 	require.EqualValues(t, 1, stats.Alone)
 }
 
-// holdDatabase locks the database for writing from outside until release.
-func holdDatabase(t *testing.T, s *storetest.Store) (release func()) {
-	t.Helper()
-	conn, err := raw(t, s).Conn(t.Context())
-	require.NoError(t, err)
-	_, err = conn.ExecContext(t.Context(), "BEGIN IMMEDIATE")
-	require.NoError(t, err)
-	return func() {
-		_, err := conn.ExecContext(context.Background(), "ROLLBACK")
-		require.NoError(t, err)
-		require.NoError(t, conn.Close())
-	}
-}
-
 func TestLeavingTheQueue(t *testing.T) {
-	s := storetest.New(t)
+	s := storetest.New(t, storetest.OneWriter)
 	p := s.MakePerson("student")
 	writing, waiting := s.MakeAttempt(p.ID, "one"), s.MakeAttempt(p.ID, "two")
 	ended, cancel := context.WithCancel(t.Context())
@@ -220,7 +204,7 @@ func TestLeavingTheQueue(t *testing.T) {
 	_, err := s.Append(ended, s.MakeAct(waiting, 1))
 	require.ErrorIs(t, err, context.Canceled)
 
-	release := holdDatabase(t, s)
+	release := s.HoldWrites()
 	leave, cancel := context.WithCancel(t.Context())
 	var errs [2]error
 	var group sync.WaitGroup
@@ -274,13 +258,13 @@ func TestCancelAnywhere(t *testing.T) {
 }
 
 func TestCloseWritesWhatWaits(t *testing.T) {
-	s := storetest.New(t)
+	s := storetest.New(t, storetest.OneWriter)
 	p := s.MakePerson("student")
 	acts := make([]store.NewAct, 40)
 	for i := range acts {
 		acts[i] = s.MakeAct(s.MakeAttempt(p.ID, "stairs"), 1)
 	}
-	release := holdDatabase(t, s)
+	release := s.HoldWrites()
 	errs := make([]error, len(acts))
 	var group sync.WaitGroup
 	for i := range acts {
@@ -301,12 +285,11 @@ func TestCloseWritesWhatWaits(t *testing.T) {
 }
 
 func TestAFullQueueSaysBusy(t *testing.T) {
-	path := t.TempDir() + "/dewclaw.db"
-	small, err := store.Open(t.Context(), store.Config{Path: path, MaxWaiting: 1})
+	s := storetest.New(t)
+	small, err := store.Open(t.Context(), store.Config{URL: s.URL, Writers: 1, MaxWaiting: 1})
 	require.NoError(t, err)
 	defer func() { require.NoError(t, small.Close()) }()
-	s := &storetest.Store{Store: small, Path: path}
-	release := holdDatabase(t, s)
+	release := s.HoldWrites()
 	var group sync.WaitGroup
 	group.Go(func() { _, _ = small.Append(context.Background(), s.MakeAct(store.Attempt{Transcript: 1}, 1)) })
 	time.Sleep(50 * time.Millisecond)

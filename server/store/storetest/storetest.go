@@ -1,12 +1,15 @@
-// Package storetest makes real stores for tests: a database in a temporary
-// folder, a clock that stands still until it is told to move, and builders for
+// Package storetest makes real stores for tests: a SQLite file in a temporary
+// folder or a database on a PostgreSQL (the flag -postgres says which), a clock that stands still until it is told to move, and builders for
 // the rows that most tests need.
 package storetest
 
 import (
 	"context"
+	"database/sql"
 	"fmt"
 	"path/filepath"
+	"strconv"
+	"strings"
 	"sync"
 	"testing"
 	"time"
@@ -42,17 +45,24 @@ func (c *Clock) Add(d time.Duration) {
 // Store is a store with what a test wants to reach besides.
 type Store struct {
 	*store.Store
-	Path  string
+	URL   string // of the database; with it what happens to the store can be seen from beside
+	Path  string // its file; empty: it is on PostgreSQL
 	Clock *Clock
 
 	t      testing.TB
+	change []func(*store.Config)
 	logins int
 }
 
-// New opens a store in a temporary folder. It is closed when the test ends.
-func New(t testing.TB) *Store {
+// New opens a new store, with what a test would have otherwise. It is closed when
+// the test ends.
+func New(t testing.TB, change ...func(*store.Config)) *Store {
 	t.Helper()
-	s := &Store{Path: filepath.Join(t.TempDir(), "data", "dewclaw.db"), Clock: &Clock{now: Start}, t: t}
+	s := &Store{URL: URL(t), Clock: &Clock{now: Start}, t: t, change: change}
+	if s.URL == "" {
+		s.Path = filepath.Join(t.TempDir(), "data", "dewclaw.db")
+		s.URL = "sqlite:" + s.Path
+	}
 	s.open()
 	t.Cleanup(func() { require.NoError(t, s.Close()) })
 	return s
@@ -60,16 +70,122 @@ func New(t testing.TB) *Store {
 
 func (s *Store) open() {
 	s.t.Helper()
-	opened, err := store.Open(context.Background(), store.Config{Path: s.Path, Now: s.Clock.Now})
+	c := store.Config{URL: s.URL, Now: s.Clock.Now, Writers: 2}
+	for _, f := range s.change {
+		f(&c)
+	}
+	opened, err := store.Open(context.Background(), c)
 	require.NoError(s.t, err)
 	s.Store = opened
 }
 
-// Reopen closes the store and opens the same file again.
+// OneWriter gives a store one queue of acts, as SQLite has.
+func OneWriter(c *store.Config) { c.Writers = 1 }
+
+// Reopen closes the store and opens the same database again.
 func (s *Store) Reopen() {
 	s.t.Helper()
 	require.NoError(s.t, s.Close())
 	s.open()
+}
+
+// Raw is a connection beside the store, that keeps none of its rules.
+func (s *Store) Raw() *sql.DB {
+	s.t.Helper()
+	driver, address := "sqlite", "file:"+s.Path+"?_busy_timeout=5000"
+	if s.Path == "" {
+		driver, address = "pgx", s.URL
+	}
+	db, err := sql.Open(driver, address)
+	require.NoError(s.t, err)
+	s.t.Cleanup(func() { require.NoError(s.t, db.Close()) })
+	return db
+}
+
+// Tables are the names of the tables.
+func (s *Store) Tables() (names []string) {
+	s.t.Helper()
+	query := "SELECT name FROM sqlite_master WHERE type = 'table'"
+	if s.Path == "" {
+		query = "SELECT tablename::text FROM pg_tables WHERE schemaname = current_schema()"
+	}
+	rows, err := s.Raw().Query(query)
+	require.NoError(s.t, err)
+	defer rows.Close()
+	for rows.Next() {
+		names = append(names, "")
+		require.NoError(s.t, rows.Scan(&names[len(names)-1]))
+	}
+	require.NoError(s.t, rows.Err())
+	return names
+}
+
+// Everything is all that the tables hold, bytes as texts.
+func (s *Store) Everything() (all [][]string) {
+	s.t.Helper()
+	for _, table := range s.Tables() {
+		rows, err := s.Raw().Query("SELECT * FROM " + table)
+		require.NoError(s.t, err)
+		defer rows.Close()
+		columns, err := rows.Columns()
+		require.NoError(s.t, err)
+		for rows.Next() {
+			row, dest := make([]string, len(columns)), make([]any, len(columns))
+			for i := range row {
+				dest[i] = &row[i]
+			}
+			require.NoError(s.t, rows.Scan(dest...))
+			all = append(all, row)
+		}
+		require.NoError(s.t, rows.Err())
+	}
+	return all
+}
+
+// Exec says a statement beside the store; placeholders are ?.
+func (s *Store) Exec(query string, args ...any) error {
+	s.t.Helper()
+	for n := 1; s.Path == "" && strings.Contains(query, "?"); n++ {
+		query = strings.Replace(query, "?", "$"+strconv.Itoa(n), 1)
+	}
+	_, err := s.Raw().Exec(query, args...)
+	return err
+}
+
+// Refuse makes the database refuse an event, such as INSERT ON acts, that a
+// condition over NEW holds for, until allow.
+func (s *Store) Refuse(event, when string) (allow func()) {
+	s.t.Helper()
+	_, table, _ := strings.Cut(event, " ON ")
+	text, drop := "CREATE TRIGGER refuse BEFORE "+event+" FOR EACH ROW WHEN ("+when+") ", "DROP TRIGGER refuse"
+	if s.Path != "" {
+		require.NoError(s.t, s.Exec(text+"BEGIN SELECT RAISE(ABORT, 'no'); END"))
+	} else {
+		require.NoError(s.t, s.Exec("CREATE OR REPLACE FUNCTION refuse() RETURNS trigger LANGUAGE plpgsql AS 'BEGIN RAISE EXCEPTION USING ERRCODE = ''check_violation''; END'"))
+		require.NoError(s.t, s.Exec(text+"EXECUTE FUNCTION refuse()"))
+		drop += " ON " + table
+	}
+	return func() { require.NoError(s.t, s.Exec(drop)) }
+}
+
+// HoldWrites keeps others from writing acts until release.
+func (s *Store) HoldWrites() (release func()) {
+	s.t.Helper()
+	conn, err := s.Raw().Conn(context.Background())
+	require.NoError(s.t, err)
+	statements := []string{"BEGIN IMMEDIATE"}
+	if s.Path == "" {
+		statements = []string{"BEGIN", "LOCK TABLE attempts IN EXCLUSIVE MODE"}
+	}
+	for _, text := range statements {
+		_, err = conn.ExecContext(context.Background(), text)
+		require.NoError(s.t, err)
+	}
+	return func() {
+		_, err := conn.ExecContext(context.Background(), "ROLLBACK")
+		require.NoError(s.t, err)
+		require.NoError(s.t, conn.Close())
+	}
 }
 
 // MakePerson adds somebody of this role who has no password yet.

@@ -34,7 +34,7 @@ func (bitSerializer) Value(_ context.Context, field *schema.Field, _ reflect.Val
 }
 
 // bit is how a bool is stored.
-func bit(is bool) int {
+func bit(is bool) int64 {
 	if is {
 		return 1
 	}

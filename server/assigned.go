@@ -184,6 +184,9 @@ func (s *Server) beginTurn(ctx context.Context, who face.Person, id, session str
 	if err := s.mayBegin(ctx, a, who.ID, len(rows)+1); err != nil {
 		return nil, err
 	}
+	if err := s.hasRoom(); err != nil {
+		return nil, err
+	}
 	plan, err := s.drawPlan(ctx, a, who.ID)
 	if err != nil {
 		return nil, err

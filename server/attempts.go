@@ -59,6 +59,11 @@ func (s *Server) drawAttempt(ctx context.Context, person string, k *cases.Case, 
 // drawBy draws the patient, compiles its key and stores both before the first
 // act. The row says whose visit it is and what for.
 func (s *Server) drawBy(ctx context.Context, row store.NewAttempt, k *cases.Case, scheme *shelved, seed cases.Seed) (store.Attempt, error) {
+	if row.Turn == "" { // a turn asked when it began
+		if err := s.hasRoom(); err != nil {
+			return store.Attempt{}, err
+		}
+	}
 	ranges := s.table.Load()
 	p, err := cases.NewPatientBy(s.library, k, seed, ranges.Table)
 	if err != nil {

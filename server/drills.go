@@ -88,6 +88,9 @@ func (s *Server) beginDrill(ctx context.Context, v visitor, kind, species string
 	if err := s.notWhileSitting(ctx, v.person); err != nil {
 		return store.Drill{}, err
 	}
+	if err := s.hasRoom(); err != nil {
+		return store.Drill{}, err
+	}
 	k, known := drillKind(kind)
 	if !known {
 		var ids []string

@@ -35,6 +35,8 @@ var (
 	ErrPart      = errors.New("no such part of a medium")
 	ErrSlow      = errors.New("too many tries")
 	ErrBusy      = errors.New("cannot be done now")
+	ErrRoom      = errors.New("the disk is nearly full")
+	ErrClear     = errors.New("sent in the clear")
 )
 
 // statusRow says how one kind of error is told. Text is for the case that the
@@ -68,6 +70,8 @@ var statuses = []statusRow{
 	{ErrPaused, http.StatusConflict, "paused", "The sitting stands still", "This sitting is paused; its clock stands still. Nothing is lost. Go on when it is resumed."},
 	{ErrNotNow, http.StatusConflict, "not-now", "Not at this time", "This cannot be done at this time."},
 	{ErrPart, http.StatusRequestedRangeNotSatisfiable, "part", "No such part", "This medium has no such part. Content-Range says how many bytes it has; ask for some of them, or leave Range out."},
+	{ErrRoom, http.StatusServiceUnavailable, "no-room", "No new visit can begin", "The server's disk is nearly full, so nothing new is begun. What has begun goes on and is kept. Tell whoever runs this server; once there is room, try again."},
+	{ErrClear, http.StatusForbidden, "plain-http", "Use https", "This was sent over a line that others can read. Use the public address, which begins with https://."},
 	{ErrSlow, http.StatusTooManyRequests, "slow", "Too many tries", "Wait a little, then try again."},
 	{ErrBusy, http.StatusServiceUnavailable, "busy", "Not now", "Try again in a moment. What was acknowledged is kept."},
 }

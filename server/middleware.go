@@ -2,6 +2,7 @@ package server
 
 import (
 	"crypto/rand"
+	"errors"
 	"fmt"
 	"net/http"
 	"net/url"
@@ -60,6 +61,13 @@ func (s *Server) begin(c *gin.Context) {
 		s.log.Info("request", "request", requestID(c), "method", c.Request.Method, "route", c.FullPath(),
 			"status", c.Writer.Status(), "bytes", c.Writer.Size(), "micros", took.Microseconds())
 	}()
+	if err := s.secureLine(c); err != nil || c.Writer.Written() {
+		if err != nil {
+			s.fail(c, kindOf(c), err)
+		}
+		c.Abort()
+		return
+	}
 	if err := s.origin.Check(c.Request); err != nil {
 		s.fail(c, kindOf(c), &Fault{Kind: ErrOrigin, Cause: err})
 		c.Abort()
@@ -139,7 +147,18 @@ func (s *Server) logFailure(c *gin.Context, row statusRow, err error) {
 		s.log.Error("failed", "request", requestID(c), "route", c.FullPath(), "cause", err.Error())
 		return
 	}
+	if errors.Is(row.kind, ErrLogin) {
+		s.logSignIn(c)
+		return
+	}
 	s.log.Debug("refused", "request", requestID(c), "route", c.FullPath(), "cause", row.slug)
+}
+
+// logSignIn writes down a sign-in that failed and where it came from, so that
+// whoever runs the server can shut an address out. It names no login: one that is
+// mistyped may be a password.
+func (s *Server) logSignIn(c *gin.Context) {
+	s.log.Warn("sign-in refused", "request", requestID(c), "route", c.FullPath(), "from", clientOf(c))
 }
 
 // signInPath is the sign-in page with the way back. Only a GET can be repeated.

@@ -39,6 +39,7 @@ func (s *Server) doLogin(c *gin.Context) error {
 	if !errors.Is(err, ErrLogin) && !errors.Is(err, ErrSlow) {
 		return err
 	}
+	s.logSignIn(c)
 	row, _ := tell(err)
 	p := &loginPage{Base: Base{Title: "Sign in"}, Login: f.Login, Next: f.Next, Wrong: row.title + ". " + row.text, Animal: plainAnimal()}
 	return s.write(c, row.status, "login", p)

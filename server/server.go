@@ -2,11 +2,13 @@ package server
 
 import (
 	"context"
+	"crypto/tls"
 	"errors"
 	"fmt"
 	"log/slog"
 	"net"
 	"net/http"
+	"net/netip"
 	"os"
 	"path/filepath"
 	"strings"
@@ -26,6 +28,11 @@ import (
 // Config says how a server runs. Every field works at its zero value.
 type Config struct {
 	Data        string           // folder of the database and of the school's own library; empty: a fresh one, removed by Close
+	Database    string           // sqlite:PATH or postgres://...; empty: a SQLite file in Data
+	Zone        string           // time zone of a school that has not chosen one, such as Europe/Vienna; empty: UTC
+	TLS         *tls.Config      // how Serve speaks https; nil: plain http
+	Proxies     []netip.Prefix   // peers whose forwarded address and protocol are believed; others then need TLS or this machine
+	DiskFloor   int64            // free bytes below which no new visit begins; 0: 256 MiB, less: none
 	Library     *cases.Library   // empty: the built-in library with Data/library laid over it
 	Hash        auth.Params      // cost of password hashes; zero: auth.DefaultParams
 	Now         func() time.Time // the clock; nil: time.Now
@@ -79,7 +86,8 @@ type Server struct {
 	atDraws    measuring // what is being measured
 	tasks      tasks
 	rosters    keptRosters
-	mailer     *mailer // nil: no mail is sent
+	mailer     *mailer   // nil: no mail is sent
+	room       *diskRoom // of the database's disk; nil: it is not on this machine
 	earlier    earlierCases
 	judged     judgedVisits
 	table      atomic.Pointer[rangeTable] // reference ranges of new visits
@@ -111,7 +119,7 @@ const databaseName = "dewclaw.db"
 
 // New opens the store, reads the library and starts the grading worker.
 func New(cfg Config) (*Server, error) {
-	s := &Server{cfg: cfg, log: cfg.Log, now: cfg.Now, secure: cfg.BehindProxy || strings.HasPrefix(cfg.URL, "https://"),
+	s := &Server{cfg: cfg, log: cfg.Log, now: cfg.Now, secure: cfg.BehindProxy || cfg.TLS != nil || len(cfg.Proxies) > 0 || strings.HasPrefix(cfg.URL, "https://"),
 		setup: auth.NewSecret(), wake: make(chan struct{}, 1), regrade: make(chan struct{}, 1), measure: make(chan struct{}, 1), meters: newMeters(), media: newMediaCache(mostMedia), origin: http.NewCrossOriginProtection()}
 	s.meters.registry.MustRegister(s.media.meters.collectors()...)
 	if s.log == nil {
@@ -140,6 +148,7 @@ func New(cfg Config) (*Server, error) {
 	s.workers.Go(func() { s.gradeForever(ctx) })
 	s.workers.Go(func() { s.regradeForever(ctx) })
 	s.workers.Go(func() { s.measureForever(ctx) })
+	s.workers.Go(func() { s.lookOver(ctx) })
 	return s, nil
 }
 
@@ -181,15 +190,16 @@ func (s *Server) openData(ctx context.Context) error {
 		}
 		s.cfg.Data, s.tempData = dir, dir
 	}
-	if err := os.MkdirAll(s.cfg.Data, 0o700); err != nil {
-		return fmt.Errorf("the data folder: %w", err)
+	if err := s.openFolder(); err != nil {
+		return err
 	}
 	var err error
-	s.store, err = store.Open(ctx, store.Config{Path: filepath.Join(s.cfg.Data, databaseName), Now: s.now})
+	s.store, err = store.Open(ctx, store.Config{URL: s.cfg.Database, Path: filepath.Join(s.cfg.Data, databaseName), Now: s.now, Observe: s.meters.observe})
 	if err != nil {
-		return fmt.Errorf("the database in %s: %w", s.cfg.Data, err)
+		return fmt.Errorf("the database: %w", err)
 	}
-	return nil
+	s.openMeters()
+	return s.openZone(ctx)
 }
 
 // openLibrary reads the library and the school's ranges, by which its own cases
@@ -245,7 +255,7 @@ func (s *Server) openSecrets(ctx context.Context) error {
 func (s *Server) engine(table []route) (http.Handler, error) {
 	gin.SetMode(gin.ReleaseMode)
 	e := gin.New()
-	if err := e.SetTrustedProxies(nil); err != nil {
+	if err := e.SetTrustedProxies(s.proxyTexts()); err != nil {
 		return nil, fmt.Errorf("proxies: %w", err)
 	}
 	e.HandleMethodNotAllowed, e.RedirectTrailingSlash, e.RedirectFixedPath = true, false, false
@@ -292,9 +302,15 @@ func (s *Server) Serve(ctx context.Context, l net.Listener) error {
 	}
 	defer stopMetrics()
 	h := &http.Server{Handler: s.handler, ReadHeaderTimeout: headerTimeout, ReadTimeout: readTimeout, WriteTimeout: writeTimeout,
-		IdleTimeout: idleTimeout, MaxHeaderBytes: mostHeader, ErrorLog: slog.NewLogLogger(s.log.Handler(), slog.LevelWarn)}
+		IdleTimeout: idleTimeout, MaxHeaderBytes: mostHeader, TLSConfig: s.cfg.TLS, ErrorLog: slog.NewLogLogger(s.log.Handler(), slog.LevelWarn)}
 	failed := make(chan error, 1)
-	go func() { failed <- h.Serve(l) }()
+	go func() {
+		if s.cfg.TLS != nil {
+			failed <- h.ServeTLS(l, "", "")
+			return
+		}
+		failed <- h.Serve(l)
+	}()
 	select {
 	case err := <-failed:
 		return fmt.Errorf("serve: %w", err)

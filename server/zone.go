@@ -1,12 +1,15 @@
 package server
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"strings"
 	"sync"
 	"time"
 	_ "time/tzdata" // zones work also where the system has no database of them
+
+	"dewclaw/server/store"
 )
 
 // zoneSetting is the setting that names the school's time zone.
@@ -41,6 +44,29 @@ func checkZone(name string) error {
 	}
 	return nil
 }
+
+// openZone settles the time zone of a school that has not chosen one.
+func (s *Server) openZone(ctx context.Context) error {
+	if s.cfg.Zone == "" {
+		return nil
+	}
+	if err := checkZone(s.cfg.Zone); err != nil {
+		return fmt.Errorf("the time zone %q: %w", s.cfg.Zone, err)
+	}
+	chosen, err := s.store.Setting(ctx, zoneSetting)
+	switch {
+	case errors.Is(err, store.ErrNotFound):
+		return s.store.SetSetting(ctx, zoneSetting, s.cfg.Zone)
+	case err != nil:
+		return fmt.Errorf("the time zone: %w", err)
+	case chosen != s.cfg.Zone:
+		s.log.Info("the time zone stays as it was chosen under Settings", "chosen", chosen, "told", s.cfg.Zone)
+	}
+	return nil
+}
+
+// ZoneKnown says whether a name is one of the IANA time zone database; nil: it is.
+func ZoneKnown(name string) error { return checkZone(name) }
 
 // zone is the school's time zone; UTC until another is chosen.
 func (s *Server) zone() *time.Location {

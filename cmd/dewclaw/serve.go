@@ -2,12 +2,13 @@ package main
 
 import (
 	"context"
+	"crypto/tls"
 	"errors"
 	"fmt"
 	"io"
 	"log/slog"
 	"net"
-	"net/url"
+	"os"
 	"strconv"
 	"strings"
 	"syscall"
@@ -25,13 +26,6 @@ const defaultAddr = "127.0.0.1:8080"
 // the proxy in front sends no more of them.
 const drain = 3 * time.Second
 
-// serveFlags are the words of serve.
-type serveFlags struct {
-	addr, data, url, metrics string
-	behindProxy              bool
-	mail                     mailFlags
-}
-
 func newServeCommand() *cobra.Command {
 	var f serveFlags
 	cmd := &cobra.Command{
@@ -40,21 +34,19 @@ func newServeCommand() *cobra.Command {
 		Long: "Run the server of one school. Its database, and the school's own patients in\n" +
 			"library/cases, are in the data folder. The first start prints a link that works\n" +
 			"once and makes the coordinator's account; the coordinator invites the others.\n\n" +
-			"Plain http is served on this machine only. For others put a proxy that speaks\n" +
-			"https before it, and say so with --behind-proxy and --url.",
+			"Plain http is served on this machine only. For others give --tls-cert and --tls-key,\n" +
+			"or put a proxy that speaks https before it and name it with --trusted-proxy (or say\n" +
+			"--behind-proxy where nobody else can reach the address), with --url.\n\n" +
+			"Every flag may stand in the environment instead, under the name in brackets.\n" +
+			"SIGHUP reads certificate and key again; SIGTERM finishes what was asked and ends.",
 		Args: noWords,
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			return serve(cmd.Context(), f, cmd.OutOrStdout(), cmd.ErrOrStderr())
+			log := slog.New(slog.NewJSONHandler(cmd.ErrOrStderr(), nil))
+			return serve(cmd.Context(), f, cmd.OutOrStdout(), log)
 		},
 	}
-	flags := cmd.Flags()
-	flags.StringVar(&f.addr, "addr", defaultAddr, "address to listen on")
-	flags.StringVar(&f.data, "data", "dewclaw-data", "folder of the database and of the school's own library")
-	flags.StringVar(&f.url, "url", "", "public address, such as https://dewclaw.example.edu")
-	flags.BoolVar(&f.behindProxy, "behind-proxy", false, "a proxy before this server speaks https")
-	f.mail.add(flags)
-	flags.StringVar(&f.metrics, "metrics", "", "private address for /metrics and /debug/pprof; none if empty")
-	return cmd
+	f.add(cmd.Flags())
+	return withEnvironment(cmd)
 }
 
 // noWords refuses words that are no flags.
@@ -65,31 +57,25 @@ func noWords(cmd *cobra.Command, args []string) error {
 	return nil
 }
 
-func serve(ctx context.Context, f serveFlags, out, errw io.Writer) error {
-	if err := f.check(); err != nil {
-		return err
-	}
-	letters, err := f.mail.mail(f.url)
+func serve(ctx context.Context, f serveFlags, out io.Writer, log *slog.Logger) error {
+	cfg, err := f.config(log)
 	if err != nil {
 		return err
 	}
+	stop, err := f.secure(ctx, &cfg)
+	if err != nil {
+		return err
+	}
+	defer stop()
 	l, err := listen(f.addr)
 	if err != nil {
 		return err
-	}
-	cfg := server.Config{Data: f.data, URL: strings.TrimSuffix(f.url, "/"), BehindProxy: f.behindProxy, Metrics: f.metrics, Mail: letters,
-		Log: slog.New(slog.NewJSONHandler(errw, nil))}
-	if f.behindProxy {
-		cfg.Drain = drain
 	}
 	s, err := server.New(cfg)
 	if err != nil {
 		return errors.Join(err, l.Close())
 	}
-	public := f.url
-	if public == "" {
-		public = "http://" + l.Addr().String()
-	}
+	public := f.public(l.Addr())
 	link, err := s.SetupLink(ctx)
 	if ctx.Err() != nil { // told to stop before it had begun: that is no failure
 		return errors.Join(l.Close(), s.Close())
@@ -99,43 +85,40 @@ func serve(ctx context.Context, f serveFlags, out, errw io.Writer) error {
 	}
 	fmt.Fprintf(out, "Dewclaw answers on %s. Its data is in %s.\n", public, s.DataDir())
 	if link != "" {
-		fmt.Fprintf(out, "Nobody has an account yet. Make the coordinator's here; the link works once:\n\n  %s%s\n\n", strings.TrimSuffix(public, "/"), link)
+		fmt.Fprintf(out, "Nobody has an account yet. Make the coordinator's here; the link works once:\n\n  %s%s\n\n", public, link)
 	}
 	return errors.Join(s.Serve(ctx, l), s.Close())
 }
 
-// check refuses what would send passwords over a network in the clear.
-func (f serveFlags) check() error {
-	if f.url != "" {
-		u, err := url.Parse(f.url)
-		if err != nil || u.Host == "" || (u.Scheme != "http" && u.Scheme != "https") || strings.Trim(u.Path, "/") != "" {
-			return &usageError{fmt.Errorf("--url %q is no address; right would be https:// and a host, without a path", f.url)}
+// secure makes the server speak https where a certificate is named, and listens for
+// the signal to read it again, until stop. Without one the signal changes nothing.
+func (f serveFlags) secure(ctx context.Context, cfg *server.Config) (stop func(), err error) {
+	var c *certificate
+	if f.tlsCert != "" {
+		if c, err = loadCertificate(f.tlsCert, f.tlsKey); err != nil {
+			return nil, err
 		}
+		c.warn(cfg.Log, time.Now())
+		cfg.TLS = &tls.Config{MinVersion: tls.VersionTLS12, GetCertificate: c.get}
 	}
-	if f.behindProxy {
-		return nil
-	}
-	loopback, err := isLoopback(f.addr)
-	if err != nil {
-		return &usageError{err}
-	}
-	if !loopback {
-		return &usageError{fmt.Errorf("--addr %s can be reached from other machines, and plain http would show passwords on the way; listen on %s, or put a proxy that speaks https before it and add --behind-proxy", f.addr, defaultAddr)}
-	}
-	return nil
+	return onHangUp(ctx, func() {
+		if c == nil {
+			cfg.Log.Info("told to read the certificate again, but none is named")
+			return
+		}
+		c.reload(cfg.Log)
+	}), nil
 }
 
-// isLoopback says whether an address is reachable from this machine only.
-func isLoopback(addr string) (bool, error) {
-	host, _, err := net.SplitHostPort(addr)
-	if err != nil {
-		return false, fmt.Errorf("--addr %q is no address; right would be a host and a port, such as %s", addr, defaultAddr)
+// public is the address that people type, without a slash at the end.
+func (f serveFlags) public(at net.Addr) string {
+	switch {
+	case f.url != "":
+		return strings.TrimSuffix(f.url, "/")
+	case f.tlsCert != "":
+		return "https://" + at.String()
 	}
-	if host == "localhost" {
-		return true, nil
-	}
-	ip := net.ParseIP(host)
-	return ip != nil && ip.IsLoopback(), nil
+	return "http://" + at.String()
 }
 
 // nextPort is the same host with the next port.
@@ -156,7 +139,7 @@ func listen(addr string) (net.Listener, error) {
 		return l, nil
 	case errors.Is(err, syscall.EADDRINUSE):
 		return nil, fmt.Errorf("%s is in use by another program: stop that one, or choose another port, for example --addr %s", addr, nextPort(addr))
-	case errors.Is(err, syscall.EACCES):
+	case errors.Is(err, syscall.EACCES) || errors.Is(err, os.ErrPermission):
 		return nil, fmt.Errorf("this user may not listen on %s: choose a port above 1023, for example --addr %s", addr, defaultAddr)
 	}
 	return nil, fmt.Errorf("cannot listen on %s: choose an address of this machine, for example --addr %s (%w)", addr, defaultAddr, err)

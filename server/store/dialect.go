@@ -9,6 +9,7 @@ import (
 	"strings"
 	"time"
 
+	"github.com/pressly/goose/v3"
 	"gorm.io/gorm"
 )
 
@@ -21,10 +22,21 @@ type dialect interface {
 	// prepare makes what is missing, and makes sure that the database is ours
 	// before anything is changed in it.
 	prepare(ctx context.Context) error
+	// look looks for damaged pages in the tables (none named: all) and returns those
+	// that took longer than within; 0: it takes all the time it needs.
+	look(ctx context.Context, tables []string, within time.Duration) (left []string, err error)
 	// connect opens a pool of at most so many connections.
 	connect(u use, most int) (*gorm.DB, error)
 	// migrate brings the schema up to date while nobody else does.
 	migrate(ctx context.Context, db *sql.DB, now time.Time) error
+	// lay lays the schema of a version, or the newest for 0, in a database that
+	// nobody else uses yet: no copy is made of an older one.
+	lay(ctx context.Context, db *sql.DB, version int64) error
+	// exists says in one sentence that there is no database, and makes none.
+	exists() error
+	// fresh lets do fill a new database, of which nobody sees a part where that
+	// can be had. ErrInUse: there is one with something in it.
+	fresh(do func(d dialect) error) error
 	// guard puts in place what keeps the log append-only.
 	guard(ctx context.Context, db *sql.DB) error
 	// overwrite makes the place of what was deleted free to be written over.
@@ -50,6 +62,9 @@ type words struct {
 	first    string                    // said first in a transaction of inWrite, so that one goes after another; empty: they do already
 	hold     string                    // ends a SELECT whose rows may not be changed until the end of the transaction
 	tables   string                    // selects the names of all tables of ours, by name
+	parents  string                    // selects, of every reference, the table that makes it and the one that it is made to
+	keys     string                    // selects table and column of every primary key, in the order of the key
+	flaws    []string                  // each selects sentences about what is damaged
 	snapshot *sql.TxOptions            // a transaction in which all statements read one state
 	shards   int                       // writers of acts where Config does not say; 1: through the pool of the other writes
 	patience time.Duration             // after this a commit of acts is given up; 0: never
@@ -144,6 +159,10 @@ func (f sqliteFile) migrate(ctx context.Context, db *sql.DB, now time.Time) erro
 	return migrate(ctx, db, migrationFiles, f.path, now)
 }
 
+func (f sqliteFile) lay(ctx context.Context, db *sql.DB, version int64) error {
+	return migrateSchema(ctx, db, goose.DialectSQLite3, migrationFiles, version, func(int64) error { return nil })
+}
+
 func (f sqliteFile) guard(ctx context.Context, db *sql.DB) error { return guard(ctx, db, guards) }
 
 // overwrite: the file is overwritten already, the log beside it is cut here.
@@ -153,5 +172,10 @@ func (f sqliteFile) overwrite(ctx context.Context, db *gorm.DB) error {
 
 func (f sqliteFile) words() words {
 	return words{bind: asWritten, shards: 1, snapshot: &sql.TxOptions{ReadOnly: true},
+		parents: `SELECT m.name, f."table" FROM sqlite_master m JOIN pragma_foreign_key_list(m.name) f WHERE m.type = 'table'`,
+		keys:    `SELECT m.name, c.name FROM sqlite_master m JOIN pragma_table_info(m.name) c WHERE m.type = 'table' AND c.pk > 0 ORDER BY m.name, c.pk`,
+		flaws: []string{
+			"SELECT integrity_check FROM pragma_integrity_check WHERE integrity_check <> 'ok'",
+			`SELECT "table" || ', row ' || COALESCE(rowid, 0) || ': points to a row of ' || parent || ' that is missing' FROM pragma_foreign_key_check`},
 		tables: "SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite%' AND name <> 'goose_db_version' ORDER BY name"}
 }

@@ -27,6 +27,7 @@ var (
 	ErrShut        = errors.New("the store is closed")
 	ErrReadOnly    = errors.New("the database cannot be written")
 	ErrFull        = errors.New("the disk is full")
+	ErrDamaged     = errors.New("a page of the database is damaged")
 	ErrNotOurs     = errors.New("not a Dewclaw database")
 	ErrNewer       = errors.New("the database was written by a newer Dewclaw")
 	ErrOldSQLite   = errors.New("this SQLite is too old")
@@ -35,6 +36,9 @@ var (
 	ErrNoSchema    = errors.New("no schema to work in")
 	ErrNoEntry     = errors.New("user or password refused")
 	ErrNoDatabase  = errors.New("no such database")
+	ErrInUse       = errors.New("there is data in it")
+	ErrBackup      = errors.New("not a backup of Dewclaw that can be read")
+	ErrSchema      = errors.New("the database has another schema")
 )
 
 // codes translates SQLite's result codes; gorm knows only those of another
@@ -53,6 +57,7 @@ var codes = map[int]error{
 	lib.SQLITE_CANTOPEN:              ErrReadOnly,
 	lib.SQLITE_FULL:                  ErrFull,
 	lib.SQLITE_NOTADB:                ErrNotOurs,
+	lib.SQLITE_CORRUPT:               ErrDamaged,
 }
 
 // wrap says which operation failed and puts our sentinel for it into the chain.

@@ -8,6 +8,7 @@ import (
 	"net/url"
 	"os"
 	"path/filepath"
+	"strings"
 )
 
 // applicationID marks a SQLite file as ours (PRAGMA application_id): "Dewc".
@@ -74,6 +75,7 @@ var advice = []struct {
 	{ErrOldSQLite, "cannot be opened safely by the SQLite built into this program; build it with the versions in go.mod"},
 	{ErrReadOnly, "cannot be written; give this user the right to write the file and its folder, or choose another folder"},
 	{ErrFull, "cannot be written because the disk is full; make room and start again"},
+	{ErrDamaged, "is damaged%s; nothing was changed: keep a copy of its folder, then put back the last backup with 'dewclaw restore'"},
 	{ErrBusy, "is locked by another program; stop that one and start again"},
 }
 
@@ -88,11 +90,12 @@ func explain(path string, err error) error {
 		kind = ErrReadOnly
 	}
 	for _, a := range advice {
+		say := strings.Replace(a.say, "%s", where(err), 1)
 		if errors.Is(err, a.kind) {
-			return fmt.Errorf("%s %s (%w)", path, a.say, err)
+			return fmt.Errorf("%s %s (%w)", path, say, err)
 		}
 		if kind == a.kind {
-			return fmt.Errorf("%s %s (%w: %w)", path, a.say, kind, err)
+			return fmt.Errorf("%s %s (%w: %w)", path, say, kind, err)
 		}
 	}
 	return fmt.Errorf("%s cannot be opened (%w)", path, err)

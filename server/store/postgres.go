@@ -144,7 +144,9 @@ func locked(what int) string {
 // migrate holds a lock over all of it, so that of two servers that start
 // together one finds the work done. It is a transaction's lock and not a
 // session's: the latter is lost behind a proxy that lends connections.
-func (p onServer) migrate(ctx context.Context, db *sql.DB, _ time.Time) (err error) {
+func (p onServer) migrate(ctx context.Context, db *sql.DB, _ time.Time) error { return p.lay(ctx, db, 0) }
+
+func (p onServer) lay(ctx context.Context, db *sql.DB, version int64) (err error) {
 	tx, err := db.BeginTx(ctx, nil)
 	if err != nil {
 		return err
@@ -159,7 +161,7 @@ func (p onServer) migrate(ctx context.Context, db *sql.DB, _ time.Time) (err err
 	if _, err := tx.ExecContext(ctx, locked(lockMigrate)); err != nil {
 		return err
 	}
-	return migrateSchema(ctx, db, goose.DialectPostgres, collated{migrationFiles}, func(int64) error { return nil })
+	return migrateSchema(ctx, db, goose.DialectPostgres, collated{migrationFiles}, version, func(int64) error { return nil })
 }
 
 // serverGuards are guards for PostgreSQL. A trigger that stands is left alone:
@@ -190,6 +192,12 @@ func (p onServer) overwrite(ctx context.Context, db *gorm.DB) error {
 func (p onServer) words() words {
 	return words{bind: numbered, first: locked(lockWrite), hold: " FOR SHARE", shards: 4, patience: 15 * time.Second,
 		snapshot: &sql.TxOptions{ReadOnly: true, Isolation: sql.LevelRepeatableRead},
+		parents: `SELECT c.conrelid::regclass::text, c.confrelid::regclass::text FROM pg_constraint c
+			WHERE c.contype = 'f' AND c.connamespace = current_schema()::regnamespace`,
+		keys: `SELECT c.relname::text, a.attname::text FROM pg_index i JOIN pg_class c ON c.oid = i.indrelid
+			CROSS JOIN LATERAL unnest(i.indkey::int2[]) WITH ORDINALITY AS k (attribute, n)
+			JOIN pg_attribute a ON a.attrelid = c.oid AND a.attnum = k.attribute
+			WHERE i.indisprimary AND c.relnamespace = current_schema()::regnamespace ORDER BY 1, k.n`,
 		tables: `SELECT tablename::text FROM pg_tables WHERE schemaname = current_schema() AND tablename <> 'goose_db_version'
 			ORDER BY tablename::text COLLATE "C"`}
 }
@@ -210,6 +218,9 @@ var serverAdvice = []struct {
 	{ErrFull, "cannot be written because the server's disk is full; make room and start again"},
 	{ErrBusy, "cannot be reached or takes no more connections; look whether the server runs, and at host and port in the URL"},
 }
+
+// look: PostgreSQL's pages have checksums of their own, and its server says so.
+func (p onServer) look(context.Context, []string, time.Duration) ([]string, error) { return nil, nil }
 
 func (p onServer) explain(err error) error {
 	if err == nil {

@@ -33,6 +33,7 @@ type Config struct {
 	Now        func() time.Time // nil: time.Now
 	Readers    int              // connections that only read; 0: 4
 	Writers    int              // connections that append acts, on PostgreSQL; 0: 4
+	Observe    func(Group)      // called after each commit of acts, by the writer, which waits for it; nil: nobody looks
 	MaxWaiting int              // acts that may wait for a writer before Append says ErrBusy; 0: 8192
 }
 
@@ -53,6 +54,7 @@ type Store struct {
 	read    *gorm.DB
 	acts    []*sql.DB // the writers' own; none where they share write
 	writers []*writer // which of them: by transcript
+	unseen  []string  // tables that were too large to be looked at when it was opened
 }
 
 // Open opens the database, makes it where there is none, and brings an older
@@ -75,7 +77,11 @@ func Open(ctx context.Context, c Config) (*Store, error) {
 	if err := d.prepare(ctx); err != nil {
 		return nil, err
 	}
-	s := &Store{dialect: d, words: d.words(), now: func() time.Time { return c.Now().UTC().Truncate(time.Microsecond) }}
+	unseen, err := d.look(ctx, nil, lookWithin)
+	if err != nil {
+		return nil, d.explain(err)
+	}
+	s := &Store{dialect: d, unseen: unseen, words: d.words(), now: func() time.Time { return c.Now().UTC().Truncate(time.Microsecond) }}
 	if err := s.connect(ctx, c); err != nil {
 		return nil, errors.Join(d.explain(err), s.Close())
 	}
@@ -115,7 +121,7 @@ func (s *Store) startWriters(ctx context.Context, c Config) error {
 			db = pool(own)
 			s.acts = append(s.acts, db)
 		}
-		w, err := newWriter(ctx, db, c.MaxWaiting, s.words)
+		w, err := newWriter(ctx, db, c.MaxWaiting, s.words, c.Observe)
 		if err != nil {
 			return err
 		}

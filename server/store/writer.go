@@ -9,6 +9,7 @@ import (
 	"slices"
 	"sync"
 	"sync/atomic"
+	"time"
 )
 
 // groupMost is the most acts in one commit.
@@ -28,12 +29,20 @@ type Stats struct {
 	Alone   int64 // groups that failed and were written act by act
 }
 
+// Group is a commit of acts: how many it holds, and how long the commit itself
+// took, which on SQLite is the flush of the disk.
+type Group struct {
+	Acts   int
+	Commit time.Duration
+}
+
 // writer is the one goroutine that appends acts. It takes whatever waits, at
 // most one act a transcript, and commits it together: under load a flush of the
 // disk is shared, and a lone act waits for nobody.
 type writer struct {
 	db      *sql.DB
 	words   words
+	observe func(Group) // nil: nobody looks
 	most    int
 	mu      sync.Mutex
 	wake    *sync.Cond // work came, or shut was set
@@ -106,8 +115,8 @@ func (s *Store) Stats() Stats {
 	return all
 }
 
-func newWriter(ctx context.Context, db *sql.DB, most int, words words) (*writer, error) {
-	w := &writer{db: db, most: most, words: words, ended: make(chan struct{})}
+func newWriter(ctx context.Context, db *sql.DB, most int, words words, observe func(Group)) (*writer, error) {
+	w := &writer{db: db, most: most, words: words, observe: observe, ended: make(chan struct{})}
 	w.wake = sync.NewCond(&w.mu)
 	err := errors.Join(
 		w.states.prepare(ctx, db, func(n int) string {
@@ -286,8 +295,12 @@ func (w *writer) try(group []*waiter) (answers []answer, err error) {
 	if err := w.insert(ctx, tx, fresh); err != nil {
 		return nil, err
 	}
+	begun := time.Now()
 	if err := tx.Commit(); err != nil {
 		return nil, err
+	}
+	if w.observe != nil {
+		w.observe(Group{len(fresh), time.Since(begun)})
 	}
 	w.acts.Add(int64(len(fresh)))
 	w.groups.Add(1)

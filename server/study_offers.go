@@ -80,13 +80,20 @@ func (s *Server) whatNext(ctx context.Context, who face.Person) ([]face.Offer, e
 }
 
 // poolFor are the patients that a person can be offered: for practice, and none
-// that is kept from this person for a sitting.
+// that is kept from this person for a sitting or was watched with an expert.
 func (s *Server) poolFor(ctx context.Context, who face.Person) ([]*cases.Case, error) {
 	all, err := s.unsealed(ctx, who.ID, s.library.Cases())
 	if err != nil {
 		return nil, err
 	}
-	return slices.DeleteFunc(all, func(k *cases.Case) bool { return k.Use != practice }), nil
+	watched, err := s.store.WatchedBy(ctx, who.ID)
+	if err != nil {
+		return nil, fmt.Errorf("what next: %w", err)
+	}
+	known := func(k *cases.Case) bool { // it was told with reasons and all that there is
+		return slices.ContainsFunc(watched, func(w store.Watched) bool { return w.CaseID == k.ID })
+	}
+	return slices.DeleteFunc(all, func(k *cases.Case) bool { return k.Use != practice || known(k) }), nil
 }
 
 // skills are the skills of the catalogues, which all species have alike.

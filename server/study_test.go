@@ -214,6 +214,19 @@ func TestOffersKeepWhatIsKept(t *testing.T) {
 	}
 }
 
+// A patient that was watched with an expert is no offer: all there is was told.
+func TestWhoWasWatchedIsNotOffered(t *testing.T) {
+	t.Parallel()
+	sc := newSchool(t)
+	who := face.Person{ID: sc.personID("student"), Role: "student"}
+	before, err := sc.s.poolFor(t.Context(), who)
+	require.NoError(t, err)
+	require.NoError(t, sc.s.store.Watch(t.Context(), store.Watched{Person: who.ID, Species: before[0].Species, CaseID: before[0].ID}, false))
+	after, err := sc.s.poolFor(t.Context(), who)
+	require.NoError(t, err)
+	require.Equal(t, before[1:], after)
+}
+
 // TestDrillsCountForTheirSkill: what was marked in a drill is told with it; what was
 // void is not.
 func TestDrillsCountForTheirSkill(t *testing.T) {

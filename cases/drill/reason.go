@@ -29,7 +29,7 @@ func (it Item) named(lead, value string) string {
 	return lead + quote(it.label(it.ask.Field, value)) + "." + it.cue(value)
 }
 
-func quote(s string) string { return "'" + s + "'" }
+func quote(s string) string { return "“" + s + "”" }
 
 // because says what was there, and how what was named would have been.
 func (it Item) because(value string) string {

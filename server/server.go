@@ -126,7 +126,7 @@ func New(cfg Config) (*Server, error) {
 		s.log = slog.New(slog.DiscardHandler)
 	}
 	if s.now == nil {
-		s.now = time.Now
+		s.now = newSteady(s.log).now
 	}
 	if s.cfg.Draws == 0 {
 		s.cfg.Draws = drawsMeasured

@@ -255,6 +255,7 @@ func TestPracticeHasMarksAndNoReviews(t *testing.T) {
 	r := staff.toMark(v)
 	line := lineLike(t, r.Report, func(l face.Mark) bool { return l.Max > 0 && l.Points < l.Max })
 	staff.post("/visits/"+v+"/marks", "deed", "mark", "line", line.ID, "points", pts(line.Max), "reason", "seen", "seen", r.Seen).is(http.StatusSeeOther)
+	(&visit{client: student, id: v}).onward()
 	page := string(student.get("/visits/" + v + "/debrief").is(http.StatusOK).body)
 	require.Contains(t, page, "Marked by an instructor")
 	require.NotContains(t, page, "Ask for a review")

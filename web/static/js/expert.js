@@ -5,6 +5,7 @@ import { Player } from "./player.js";
 import { fill, h } from "./dom.js";
 import { listenWith } from "./listen.js";
 import { read, send, told } from "./api.js";
+import { wayOver } from "./expert_way.js";
 
 const host = document.querySelector("[data-expert]");
 const species = host.dataset.expert;
@@ -23,28 +24,7 @@ let turn = 0; // grows with every change, so that what was waited for is no long
 let begun = false;
 let moved = false; // somebody plays or goes on: until then the page stays as it opened
 let ear = null; // what is listened to now
-
-/** The way over the animal as far as it is gone, with a ring where the expert is. */
-const way = (() => {
-  const svg = host.querySelector("svg.animal");
-  const line = svg?.querySelector("[data-route]");
-  if (!line) return () => {};
-  const points = line.getAttribute("points").split(" ").filter(Boolean);
-  const dots = [...svg.querySelectorAll("circle.spot")];
-  const here = document.createElementNS("http://www.w3.org/2000/svg", "circle");
-  here.setAttribute("class", "here");
-  here.setAttribute("r", "15");
-  svg.append(here);
-  return (legs) => {
-    const gone = points.slice(0, legs);
-    line.setAttribute("points", gone.join(" "));
-    for (const dot of dots) dot.toggleAttribute("hidden", !gone.includes(`${dot.getAttribute("cx")},${dot.getAttribute("cy")}`));
-    here.toggleAttribute("hidden", legs === 0);
-    const [x, y] = (gone.at(-1) || "0,0").split(",");
-    here.setAttribute("cx", x);
-    here.setAttribute("cy", y);
-  };
-})();
+const way = wayOver(host);
 
 const notes = { hidden: "Stopped while this page was hidden.", broken: "Your device stopped the sound." };
 

@@ -351,3 +351,41 @@ func TestRefusalsAreToldWithoutLineBreaks(t *testing.T) {
 	require.NotContains(t, text, "\n")
 	require.Equal(t, "The mail server could not be reached, or the line broke.", mailRefusal(errors.New("dial tcp 192.0.2.1: refused")))
 }
+
+// TestTryMail: each step is told, and where it stops a sentence says what to do.
+func TestTryMail(t *testing.T) {
+	t.Parallel()
+	b := newPostbox(t)
+	b.refuse["gone@example.org"] = "550 no such box"
+	free, err := net.Listen("tcp", "127.0.0.1:0")
+	require.NoError(t, err)
+	nobody := free.Addr().String()
+	require.NoError(t, free.Close())
+	const from = "Dewclaw <dewclaw@example.edu>"
+	for _, row := range []struct {
+		host, from, to string
+		wants          string // of the error; empty: the letter is taken
+	}{
+		{b.l.Addr().String(), from, "kim@example.org", ""},
+		{b.l.Addr().String(), from, "gone@example.org", `refused at the step receiver: 550 "no such box"; ask whoever runs it`},
+		{b.l.Addr().String(), from, "no address", "right would be such as you@example.edu"},
+		{b.l.Addr().String(), "nobody", "kim@example.org", "the sender is an address"},
+		{"mail.example.edu", from, "kim@example.org", "a host and a port"},
+		{nobody, from, "kim@example.org", "does not answer as one; look at host and port of --smtp"},
+	} {
+		var steps []string
+		err := TryMail(t.Context(), Mail{Host: row.host, From: row.from}, row.to, func(step string) { steps = append(steps, step) })
+		if row.wants != "" {
+			require.ErrorContains(t, err, row.wants)
+			require.NotContains(t, err.Error(), "\n", "one sentence")
+			continue
+		}
+		require.NoError(t, err)
+		require.Len(t, steps, 2)
+		require.Contains(t, steps[0], "on this machine, without TLS")
+		require.Contains(t, steps[1], "to kim@example.org")
+	}
+	require.Len(t, b.got(), 1)
+	require.Contains(t, b.got()[0].text, "Nothing is to be done.")
+	require.NotContains(t, b.got()[0].text, "http", "a test holds no link")
+}

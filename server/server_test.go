@@ -70,7 +70,9 @@ func TestMetricsNameNobody(t *testing.T) {
 	c.get("/made/up/path")
 	r := newRecorder(sc.s.private(), "/metrics")
 	body := r.Body.String()
-	for _, want := range []string{`route="/api/v1/attempts/:id/acts"`, `dewclaw_acts_total{kind="examine"} 1`, "dewclaw_grading_duration_seconds_count 1"} {
+	for _, want := range []string{`route="/api/v1/attempts/:id/acts"`, `dewclaw_acts_total{kind="examine"} 1`, "dewclaw_grading_duration_seconds_count 1",
+		"dewclaw_act_group_size_count 1", "dewclaw_commit_duration_seconds_count 1", "dewclaw_acts_waiting 0", "dewclaw_media_cache_bytes 0",
+		"dewclaw_backup_age_seconds -1", "dewclaw_database_damaged 0", "dewclaw_disk_floor_bytes 2.68435456e+08", "dewclaw_disk_free_bytes "} {
 		require.Contains(t, body, want)
 	}
 	for _, no := range []string{v.id, "student", "zq", sc.plantedID(), "made/up"} {

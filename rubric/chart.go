@@ -17,14 +17,18 @@ type ChartLine struct {
 // called normal states only what had been examined and was still blank.
 // A record of an unknown field is left out.
 func Chart(fields []Field, t Transcript) []ChartLine {
-	s := replay(fields, t)
+	return replay(fields, t).lines()
+}
+
+// lines is the sheet as it stands.
+func (s *sheet) lines() []ChartLine {
 	var lines []ChartLine
 	for place, at := range s.current {
 		if at == 0 {
 			continue
 		}
 		e := &s.entries[at-1]
-		a := &t[e.act].Act
+		a := &s.t[e.act].Act
 		line := ChartLine{Place: Place{s.fields[e.field].ID, s.site(e.field, int32(place))}, Value: s.value(e), Act: a.N, Swept: e.swept, Sure: e.sure}
 		if !e.swept {
 			line.Over, line.Interpretation, line.Reason = a.Over, a.Interpretation, a.Reason
@@ -39,7 +43,11 @@ func Chart(fields []Field, t Transcript) []ChartLine {
 // and which blank places must be described line by line: vitals, numbers and
 // fields marked Each.
 func Sweep(fields []Field, t Transcript, region string) (states, unexamined, each []Place) {
-	s := replay(fields, t)
+	return replay(fields, t).swept(region)
+}
+
+// swept is Sweep of the sheet as it stands.
+func (s *sheet) swept(region string) (states, unexamined, each []Place) {
 	s.inRegion(region, func(f int32) {
 		s.open(f, func(place int32, examined bool) {
 			p := Place{s.fields[f].ID, s.site(f, place)}
@@ -60,15 +68,19 @@ func Sweep(fields []Field, t Transcript, region string) (states, unexamined, eac
 func replay(fields []Field, t Transcript) *sheet {
 	s := newSheet(fields, t, nil)
 	for i := range t {
-		a := &t[i].Act
-		switch a.Kind {
-		case Examine:
-			s.showAll(&t[i].Outcome, i)
-		case Record:
-			s.take(a, i)
-		}
+		s.follow(i)
 	}
 	return s
+}
+
+// follow takes the i-th entry of its transcript.
+func (s *sheet) follow(i int) {
+	switch s.t[i].Act.Kind {
+	case Examine:
+		s.showAll(&s.t[i].Outcome, i)
+	case Record:
+		s.take(&s.t[i].Act, i)
+	}
 }
 
 // showAll notes what an outcome showed; a refused examine showed nothing.

@@ -123,7 +123,7 @@ func (l *live) sureOf(act rubric.Act) error {
 	if !act.States() {
 		return nil
 	}
-	for _, line := range rubric.Chart(l.fields, l.entries) {
+	for _, line := range l.chart.Lines() {
 		if line.Field == act.Field && line.Site == act.Site && line.Act == act.Of && line.Value == act.Value {
 			return nil
 		}
@@ -201,6 +201,6 @@ func (s *Server) sweep(ctx context.Context, who face.Person, id, region string) 
 	if err := s.catchUp(ctx, l); err != nil {
 		return face.Sweep{}, err
 	}
-	states, unexamined, each := rubric.Sweep(l.fields, l.entries, region)
+	states, unexamined, each := l.chart.Sweep(region)
 	return face.Sweep{Region: region, States: places(states), Unexamined: places(unexamined), Each: places(each)}, nil
 }

@@ -30,7 +30,7 @@ type live struct {
 	entries rubric.Transcript
 	at      []time.Time // when each act was stored
 	retries map[string]int
-	contact int // number of the examine act whose contact is open; 0: none
+	charted // what they come to
 	pace    pace
 }
 
@@ -129,6 +129,7 @@ func (s *Server) revive(ctx context.Context, row store.Attempt) (*live, error) {
 	}
 	cat := lib.Catalogue(k.Species)
 	l := &live{row: row, patient: p, cat: cat, face: s.facePatient(k), fields: cat.RubricFields(), units: func() []string { return s.school().units() }, retries: map[string]int{}}
+	l.charted = newCharted(l.fields)
 	return l, s.catchUp(ctx, l)
 }
 
@@ -156,7 +157,7 @@ func (s *Server) catchUp(ctx context.Context, l *live) error {
 func (l *live) add(e rubric.Entry, at time.Time, retry string) {
 	l.entries, l.at = append(l.entries, e), append(l.at, at)
 	l.retries[retry] = e.Act.N
-	l.contact = contactAfter(l.contact, e)
+	l.follow(l.entries)
 }
 
 // contactAfter says which contact is open after an act.

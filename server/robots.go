@@ -80,3 +80,26 @@ func (s *Server) keepPlayed(ctx context.Context, transcript int64, person string
 		At: started.Add(time.Duration(e.Outcome.Clock) * time.Second), Retry: fmt.Sprintf("robot-%08d", e.Act.N)})
 	return err
 }
+
+// OpenVisit begins a visit of a person and returns its public id with the acts
+// that a robot would do in it, none of which is done. It serves load figures; no
+// route leads here.
+func (s *Server) OpenVisit(ctx context.Context, person, caseID, track string, acts func(*cases.Patient, rubric.Key) []rubric.Act) (string, []rubric.Act, error) {
+	k := s.library.Case(caseID)
+	if k == nil {
+		return "", nil, fmt.Errorf("no case %s in the library", caseID)
+	}
+	row, err := s.drawAttempt(ctx, person, k, track, cases.NewSeed())
+	if err != nil {
+		return "", nil, err
+	}
+	_, _, p, err := s.patientOf(ctx, row)
+	if err != nil {
+		return "", nil, err
+	}
+	key, err := rubric.DecodeKey(row.Key)
+	if err != nil {
+		return "", nil, err
+	}
+	return row.ID, acts(p, key), nil
+}

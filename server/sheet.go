@@ -22,8 +22,7 @@ func (l *live) attempt(row store.Attempt, shown bool) face.Attempt {
 		a.Contact = 0
 	}
 	a.Acts = l.acts(0, l.row.Alternatives.Described || shown)
-	a.Sheet = l.sheet(len(l.entries))
-	a.Examined = l.uncharted(a.Sheet, len(l.entries))
+	a.Sheet, a.Examined = l.sheet(), l.uncharted()
 	for _, step := range l.cat.Steps {
 		if !l.patient.Applies(step.ID) {
 			a.Absent = append(a.Absent, step.ID)
@@ -42,51 +41,17 @@ func (l *live) acts(after int, told bool) []face.Act {
 	return out
 }
 
-// sheet is the examination sheet after the first n acts.
-func (l *live) sheet(n int) []face.Line {
-	out := []face.Line{}
-	for _, r := range rubric.Chart(l.fields, l.entries[:n]) {
-		out = append(out, face.Line{Place: face.Place{Field: r.Field, Site: r.Site}, Value: r.Value, Over: r.Over,
-			Interpretation: r.Interpretation, Reason: r.Reason, Act: r.Act, Swept: r.Swept, Sure: r.Sure})
-	}
-	return out
-}
-
-// uncharted are the places that were sensed within the first n acts and have
-// no line on the sheet, in the order in which they were sensed.
-func (l *live) uncharted(sheet []face.Line, n int) []face.Place {
-	done := map[face.Place]bool{}
-	for _, line := range sheet {
-		done[line.Place] = true
-	}
-	out := []face.Place{}
-	for _, e := range l.entries[:n] {
-		for _, p := range e.Outcome.Percepts {
-			at := face.Place{Field: p.Field, Site: p.Site}
-			if !done[at] {
-				done[at] = true
-				out = append(out, at)
-			}
-		}
-	}
-	return out
-}
-
 // answer is what the n-th act brought. It is made of the first n acts only, so
 // that asking again brings the same.
 func (l *live) answer(n int) face.Answer {
 	e := l.entries[n-1]
-	contact := 0
-	for _, entry := range l.entries[:n] {
-		contact = contactAfter(contact, entry)
-	}
-	a := face.Answer{Act: l.act(e, l.at[n-1], l.row.Alternatives.Described), Last: n, Contact: contact, Clock: e.Outcome.Clock, Ended: e.Outcome.Ended, Used: l.usedKinds(n)}
+	then := l.upTo(n)
+	a := face.Answer{Act: l.act(e, l.at[n-1], l.row.Alternatives.Described), Last: n, Contact: then.contact, Clock: e.Outcome.Clock, Ended: e.Outcome.Ended, Used: l.usedKinds(n)}
 	if e.Act.Kind == rubric.Record || e.Act.Kind == rubric.Examine {
-		sheet := l.sheet(n)
-		a.Examined = l.uncharted(sheet, n)
-		if e.Act.Kind == rubric.Record {
-			a.Sheet = sheet
-		}
+		a.Examined = then.uncharted()
+	}
+	if e.Act.Kind == rubric.Record {
+		a.Sheet = then.sheet()
 	}
 	return a
 }

@@ -1,0 +1,41 @@
+package rubric
+
+// Charting is the sheet of a visit that goes on. It takes each act once, so that
+// what an act costs does not grow with those before it. After Follow(t) it says
+// what Chart and Sweep say of t.
+type Charting struct{ s *sheet }
+
+// NewCharting returns the empty sheet of these fields.
+func NewCharting(fields []Field) *Charting { return &Charting{newSheet(fields, nil, nil)} }
+
+// Follow takes the entries of t that are new: those it took before must stand in
+// front of t unchanged.
+func (c *Charting) Follow(t Transcript) {
+	from := len(c.s.t)
+	c.s.t = t
+	for i := from; i < len(t); i++ {
+		c.s.follow(i)
+	}
+}
+
+// Lines is the sheet as it stands, as Chart has it.
+func (c *Charting) Lines() []ChartLine { return c.s.lines() }
+
+// Sweep is what Sweep says of the region.
+func (c *Charting) Sweep(region string) (states, unexamined, each []Place) {
+	return c.s.swept(region)
+}
+
+// At numbers a place of the sheet, for Stands; false: no line can stand there,
+// since the field or the site is none of the catalogue's.
+func (c *Charting) At(p Place) (int32, bool) {
+	f, ok := c.s.ids[p.Field]
+	if !ok {
+		return 0, false
+	}
+	place, sited := c.s.at(f, p.Site)
+	return place, sited || p.Site == ""
+}
+
+// Stands reports whether a line stands at a place.
+func (c *Charting) Stands(place int32) bool { return c.s.current[place] != 0 }

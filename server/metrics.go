@@ -126,14 +126,22 @@ func (s *Server) private() http.Handler {
 	return mux
 }
 
-// serveMetrics opens the private address where one is given; stop closes it.
-func (s *Server) serveMetrics() (stop func(), err error) {
+// listenPrivate opens the private address where one is given.
+func (s *Server) listenPrivate() (err error) {
 	if s.cfg.Metrics == "" {
-		return func() {}, nil
+		return nil
 	}
-	l, err := net.Listen("tcp", s.cfg.Metrics)
-	if err != nil {
-		return nil, fmt.Errorf("the private address for metrics, %s, cannot be listened on: choose another with --metrics (%w)", s.cfg.Metrics, err)
+	if s.figures, err = net.Listen("tcp", s.cfg.Metrics); err != nil {
+		return fmt.Errorf("the private address for metrics, %s, cannot be listened on: choose another with --metrics (%w)", s.cfg.Metrics, err)
+	}
+	return nil
+}
+
+// serveMetrics answers on the private address; stop closes it.
+func (s *Server) serveMetrics() (stop func()) {
+	l := s.figures
+	if l == nil {
+		return func() {}
 	}
 	h := &http.Server{Handler: s.private(), ReadHeaderTimeout: headerTimeout}
 	done := make(chan struct{})
@@ -149,5 +157,5 @@ func (s *Server) serveMetrics() (stop func(), err error) {
 			s.log.Warn("the private address did not close", "cause", err)
 		}
 		<-done
-	}, nil
+	}
 }

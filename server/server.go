@@ -86,8 +86,9 @@ type Server struct {
 	atDraws    measuring // what is being measured
 	tasks      tasks
 	rosters    keptRosters
-	mailer     *mailer   // nil: no mail is sent
-	room       *diskRoom // of the database's disk; nil: it is not on this machine
+	mailer     *mailer      // nil: no mail is sent
+	figures    net.Listener // the private address; nil: none
+	room       *diskRoom    // of the database's disk; nil: it is not on this machine
 	earlier    earlierCases
 	judged     judgedVisits
 	table      atomic.Pointer[rangeTable] // reference ranges of new visits
@@ -155,6 +156,9 @@ func New(cfg Config) (*Server, error) {
 // open does the parts of New that can fail.
 func (s *Server) open() error {
 	ctx := context.Background()
+	if err := s.listenPrivate(); err != nil {
+		return err
+	}
 	if err := s.openData(ctx); err != nil {
 		return err
 	}
@@ -296,11 +300,7 @@ func (s *Server) DataDir() string { return s.cfg.Data }
 // requests are finished, and only then it returns. It closes l. It does not
 // close the server: see Close.
 func (s *Server) Serve(ctx context.Context, l net.Listener) error {
-	stopMetrics, err := s.serveMetrics()
-	if err != nil {
-		return errors.Join(err, l.Close())
-	}
-	defer stopMetrics()
+	defer s.serveMetrics()()
 	h := &http.Server{Handler: s.handler, ReadHeaderTimeout: headerTimeout, ReadTimeout: readTimeout, WriteTimeout: writeTimeout,
 		IdleTimeout: idleTimeout, MaxHeaderBytes: mostHeader, TLSConfig: s.cfg.TLS, ErrorLog: slog.NewLogLogger(s.log.Handler(), slog.LevelWarn)}
 	failed := make(chan error, 1)
@@ -336,6 +336,9 @@ func (s *Server) Close() error {
 			s.stop()
 		}
 		s.workers.Wait()
+		if s.figures != nil {
+			_ = s.figures.Close() // Serve has closed it, where it was called
+		}
 		if s.store != nil {
 			err = s.store.Close()
 		}

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"strings"
 
 	"github.com/spf13/cobra"
 )
@@ -28,12 +29,15 @@ func run(ctx context.Context, args []string, in io.Reader, out, errw io.Writer) 
 	case errors.Is(err, errSilent):
 		return 1
 	case errors.As(err, &usage):
-		fmt.Fprintf(errw, "dewclaw: %v\n", err)
+		fmt.Fprintf(errw, "dewclaw: %s\n", oneLine(err))
 		return 2
 	}
-	fmt.Fprintf(errw, "dewclaw: %v\n", err)
+	fmt.Fprintf(errw, "dewclaw: %s\n", oneLine(err))
 	return 1
 }
+
+// oneLine is an error on one line: those that were joined stand one after the other.
+func oneLine(err error) string { return strings.ReplaceAll(err.Error(), "\n", "; ") }
 
 // usageError is a mistake in the words of the call.
 type usageError struct{ error }

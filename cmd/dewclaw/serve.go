@@ -17,6 +17,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"dewclaw/server"
+	"dewclaw/server/store"
 )
 
 // defaultAddr is where serve and demo listen unless told otherwise.
@@ -72,6 +73,9 @@ func serve(ctx context.Context, f serveFlags, out io.Writer, log *slog.Logger) e
 		return err
 	}
 	s, err := server.New(cfg)
+	if errors.Is(err, store.ErrURL) {
+		err = &usageError{fmt.Errorf("--database: %w", err)}
+	}
 	if err != nil {
 		return errors.Join(err, l.Close())
 	}

@@ -27,7 +27,7 @@ type output struct {
 func (o *output) Write(p []byte) (int, error) { o.mu.Lock(); defer o.mu.Unlock(); return o.b.Write(p) }
 func (o *output) String() string              { o.mu.Lock(); defer o.mu.Unlock(); return o.b.String() }
 
-var answersOn = regexp.MustCompile(`answers on (http://[0-9.]+:[0-9]+)`)
+var answersOn = regexp.MustCompile(`answers on (https?://[0-9.]+:[0-9]+)`)
 
 // started runs a command until the test ends; it returns its address and output.
 // stop ends it as a signal would and gives the exit status.

@@ -47,10 +47,13 @@ func claim(ctx context.Context, path string) (err error) {
 	defer func() { err = errors.Join(err, db.Close()) }()
 	var version string
 	var mark, tables int64
-	err = errors.Join(
-		db.QueryRowContext(ctx, "SELECT sqlite_version()").Scan(&version),
-		db.QueryRowContext(ctx, "PRAGMA application_id").Scan(&mark),
-		db.QueryRowContext(ctx, "SELECT COUNT(*) FROM sqlite_master").Scan(&tables))
+	err = db.QueryRowContext(ctx, "SELECT sqlite_version()").Scan(&version)
+	if err == nil {
+		err = db.QueryRowContext(ctx, "PRAGMA application_id").Scan(&mark)
+	}
+	if err == nil {
+		err = db.QueryRowContext(ctx, "SELECT COUNT(*) FROM sqlite_master").Scan(&tables)
+	}
 	switch {
 	case err != nil:
 		return err

@@ -10,6 +10,7 @@ import (
 	"net/http/httptest"
 	"net/url"
 	"os"
+	"path/filepath"
 	"strings"
 	"sync"
 	"testing"
@@ -20,6 +21,7 @@ import (
 	"dewclaw/server/auth"
 	"dewclaw/server/face"
 	"dewclaw/server/store"
+	"dewclaw/server/store/storetest"
 
 	"github.com/getkin/kin-openapi/openapi3"
 	"github.com/getkin/kin-openapi/openapi3filter"
@@ -63,7 +65,7 @@ var testLogins = []struct {
 func newSchool(t testing.TB, change ...func(*Config)) *school {
 	t.Helper()
 	clock := newTestClock()
-	sc := &school{t: t, clock: clock, cfg: Config{Data: t.TempDir(), Hash: cheap, Now: clock.Now, Draws: 2, Visits: 8, Weigh: 40, Burst: 5000}}
+	sc := &school{t: t, clock: clock, cfg: Config{Data: t.TempDir(), Database: storetest.URL(t), Hash: cheap, Now: clock.Now, Draws: 2, Visits: 8, Weigh: 40, Burst: 5000}}
 	for _, f := range change {
 		f(&sc.cfg)
 	}
@@ -79,6 +81,14 @@ func newSchool(t testing.TB, change ...func(*Config)) *school {
 		}
 	}
 	return sc
+}
+
+// url is the database's address.
+func (sc *school) url() string {
+	if sc.cfg.Database != "" {
+		return sc.cfg.Database
+	}
+	return "sqlite:" + filepath.Join(sc.cfg.Data, databaseName)
 }
 
 // enrol puts somebody into the school's one cohort.

@@ -7,12 +7,12 @@ import (
 	"database/sql"
 	"fmt"
 	"net/http"
-	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
 
 	"dewclaw/server/auth"
+	"dewclaw/server/store/storetest"
 
 	"github.com/stretchr/testify/require"
 )
@@ -203,15 +203,13 @@ var volatile = []string{"sessions", "refresh_tokens", "assignment_draws", "sqlit
 type watch struct {
 	t       testing.TB
 	db      *sql.DB
-	version string
+	version int64
 	digest  string
 }
 
 func (w *world) watch() *watch {
-	db, err := sql.Open("sqlite", filepath.Join(w.s.DataDir(), databaseName))
-	require.NoError(w.t, err)
+	db := storetest.Raw(w.t, w.url())
 	db.SetMaxOpenConns(1)
-	w.t.Cleanup(func() { require.NoError(w.t, db.Close()) })
 	out := &watch{t: w.t, db: db}
 	out.changed()
 	return out
@@ -219,12 +217,12 @@ func (w *world) watch() *watch {
 
 // changed reports whether a row changed since it was asked last, outside of volatile.
 func (x *watch) changed() bool {
-	version := column(x.t, x.db, "PRAGMA data_version")[0] // another one after every commit of somebody else
+	version := storetest.Version(x.t, x.db)
 	if version == x.version {
 		return false
 	}
 	h := sha256.New()
-	for _, name := range column(x.t, x.db, "SELECT name FROM sqlite_master WHERE type = 'table' ORDER BY name") {
+	for _, name := range storetest.Tables(x.t, x.db) {
 		if !slices.Contains(volatile, name) {
 			fmt.Fprintln(h, name, strings.Join(column(x.t, x.db, "SELECT * FROM \""+name+"\" ORDER BY 1, 2"), "\n"))
 		}

@@ -1,15 +1,14 @@
 package server
 
 import (
-	"database/sql"
 	"net/http"
-	"path/filepath"
 	"strings"
 	"testing"
 
 	"dewclaw/rubric"
 	"dewclaw/server/face"
 	"dewclaw/server/store"
+	"dewclaw/server/store/storetest"
 
 	"github.com/stretchr/testify/require"
 )
@@ -210,11 +209,7 @@ func TestTheForecastCanBePassedOver(t *testing.T) {
 	old.finish()
 	row, err := sc.s.store.Attempt(t.Context(), old.id)
 	require.NoError(t, err)
-	db, err := sql.Open("sqlite", filepath.Join(sc.s.DataDir(), databaseName))
-	require.NoError(t, err)
-	defer func() { require.NoError(t, db.Close()) }()
-	_, err = db.ExecContext(t.Context(), "INSERT INTO forecasts (transcript, at, domains, least) VALUES (?, 0, '{}', '')", row.Transcript)
-	require.NoError(t, err)
+	require.NoError(t, storetest.Exec(t, sc.url(), "INSERT INTO forecasts (transcript, at, domains, least) VALUES (?, 0, '{}', '')", row.Transcript))
 	me.get("/visits/" + old.id + "/debrief").is(http.StatusOK)
 }
 

@@ -8,7 +8,6 @@ import (
 	"database/sql"
 	"fmt"
 	"path/filepath"
-	"strconv"
 	"strings"
 	"sync"
 	"testing"
@@ -90,41 +89,20 @@ func (s *Store) Reopen() {
 }
 
 // Raw is a connection beside the store, that keeps none of its rules.
-func (s *Store) Raw() *sql.DB {
-	s.t.Helper()
-	driver, address := "sqlite", "file:"+s.Path+"?_busy_timeout=5000"
-	if s.Path == "" {
-		driver, address = "pgx", s.URL
-	}
-	db, err := sql.Open(driver, address)
-	require.NoError(s.t, err)
-	s.t.Cleanup(func() { require.NoError(s.t, db.Close()) })
-	return db
-}
+func (s *Store) Raw() *sql.DB { return Raw(s.t, s.URL) }
 
-// Tables are the names of the tables.
-func (s *Store) Tables() (names []string) {
-	s.t.Helper()
-	query := "SELECT name FROM sqlite_master WHERE type = 'table'"
-	if s.Path == "" {
-		query = "SELECT tablename::text FROM pg_tables WHERE schemaname = current_schema()"
-	}
-	rows, err := s.Raw().Query(query)
-	require.NoError(s.t, err)
-	defer rows.Close()
-	for rows.Next() {
-		names = append(names, "")
-		require.NoError(s.t, rows.Scan(&names[len(names)-1]))
-	}
-	require.NoError(s.t, rows.Err())
-	return names
-}
+// Exec says a statement beside the store; placeholders are ?.
+func (s *Store) Exec(query string, args ...any) error { return Exec(s.t, s.URL, query, args...) }
+
+// Tables are the names of all tables.
+func (s *Store) Tables() []string { return Tables(s.t, s.Raw()) }
 
 // Everything is all that the tables hold, bytes as texts.
 func (s *Store) Everything() (all [][]string) {
 	s.t.Helper()
-	for _, table := range s.Tables() {
-		rows, err := s.Raw().Query("SELECT * FROM " + table)
+	db := s.Raw()
+	for _, table := range Tables(s.t, db) {
+		rows, err := db.Query("SELECT * FROM " + table)
 		require.NoError(s.t, err)
 		defer rows.Close()
 		columns, err := rows.Columns()
@@ -140,16 +118,6 @@ func (s *Store) Everything() (all [][]string) {
 		require.NoError(s.t, rows.Err())
 	}
 	return all
-}
-
-// Exec says a statement beside the store; placeholders are ?.
-func (s *Store) Exec(query string, args ...any) error {
-	s.t.Helper()
-	for n := 1; s.Path == "" && strings.Contains(query, "?"); n++ {
-		query = strings.Replace(query, "?", "$"+strconv.Itoa(n), 1)
-	}
-	_, err := s.Raw().Exec(query, args...)
-	return err
 }
 
 // Refuse makes the database refuse an event, such as INSERT ON acts, that a

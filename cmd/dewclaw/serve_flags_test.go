@@ -14,6 +14,7 @@ import (
 	"net/netip"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"syscall"
 	"testing"
@@ -200,5 +201,29 @@ func TestMailTestCommand(t *testing.T) {
 		code, sentence := told(t, row.args...)
 		require.Equal(t, row.code, code, sentence)
 		require.Contains(t, sentence, row.wants)
+	}
+}
+
+// TestTheReadmeNamesRealSettings: a unit or an environment file that is copied from
+// it works.
+func TestTheReadmeNamesRealSettings(t *testing.T) {
+	t.Parallel()
+	raw, err := os.ReadFile("../../README.md")
+	require.NoError(t, err)
+	root := newRootCommand()
+	known := map[string]bool{mailUser: true, mailPassword: true}
+	flags := map[string]bool{"--help": true}
+	for _, cmd := range root.Commands() {
+		cmd.Flags().VisitAll(func(f *pflag.Flag) { flags["--"+f.Name] = true })
+		for _, sub := range cmd.Commands() {
+			sub.Flags().VisitAll(func(f *pflag.Flag) { flags["--"+f.Name] = true })
+		}
+	}
+	newServeCommand().Flags().VisitAll(func(f *pflag.Flag) { known[envName(f.Name)] = true })
+	for _, name := range regexp.MustCompile(`DEWCLAW_[A-Z_]+`).FindAllString(string(raw), -1) {
+		require.True(t, known[name], name)
+	}
+	for _, name := range regexp.MustCompile(`(?:^|[ `+"`"+`(])(--[a-z][a-z-]+)`).FindAllStringSubmatch(string(raw), -1) {
+		require.True(t, flags[name[1]], name[1])
 	}
 }

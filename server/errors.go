@@ -140,6 +140,7 @@ var ours = []struct{ theirs, kind error }{
 	{store.ErrReadOnly, ErrBusy},
 	{store.ErrClosed, ErrOver},
 	{store.ErrRetryReused, ErrRetry},
+	{store.ErrText, ErrInvalid},
 	{context.Canceled, ErrBusy}, // the client left; nobody reads this
 	{context.DeadlineExceeded, ErrBusy},
 }

@@ -7,8 +7,10 @@ import (
 	"net/http"
 	"net/url"
 	"runtime/debug"
+	"slices"
 	"strings"
 	"time"
+	"unicode/utf8"
 
 	"dewclaw/server/auth"
 
@@ -80,7 +82,11 @@ func (s *Server) begin(c *gin.Context) {
 func (s *Server) serve(r route) gin.HandlerFunc {
 	return func(c *gin.Context) {
 		c.Set(keyKind, r.kind)
-		if err := s.enter(c, r); err != nil {
+		err := s.enter(c, r)
+		if err == nil && odd(c.Params) {
+			err = ErrMissing
+		}
+		if err != nil {
 			s.fail(c, r.kind, err)
 			return
 		}
@@ -88,6 +94,14 @@ func (s *Server) serve(r route) gin.HandlerFunc {
 			s.fail(c, r.kind, err)
 		}
 	}
+}
+
+// odd reports whether a place of a path holds what no id has: there is nothing
+// to look up, and PostgreSQL refuses the question.
+func odd(places gin.Params) bool {
+	return slices.ContainsFunc(places, func(p gin.Param) bool {
+		return strings.ContainsRune(p.Value, 0) || !utf8.ValidString(p.Value)
+	})
 }
 
 // enter holds the policy and the limits of a route.

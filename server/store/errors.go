@@ -16,6 +16,7 @@ var (
 	ErrDuplicate   = errors.New("there is one already")
 	ErrConflict    = errors.New("in the way of something else that is stored") // a missing or still needed neighbour row
 	ErrInvalid     = errors.New("not a value that can be stored")
+	ErrText        = errors.New("a zero byte, or bytes that are no text, which PostgreSQL does not keep as text")
 	ErrTaken       = errors.New("this number is taken by another act")
 	ErrGap         = errors.New("this number is not the next one")
 	ErrRetryReused = errors.New("this retry text came before with another act")

@@ -16,6 +16,8 @@ var serverCodes = map[string]error{
 	"23503": ErrConflict,   // foreign_key_violation
 	"23001": ErrConflict,   // restrict_violation
 	"23":    ErrInvalid,    // integrity constraints
+	"22021": ErrText,       // character_not_in_repertoire
+	"22P05": ErrText,       // untranslatable_character
 	"22":    ErrInvalid,    // a value that its column cannot hold
 	"40":    ErrBusy,       // deadlock, serialization
 	"55P03": ErrBusy,       // lock_not_available

@@ -1,6 +1,11 @@
-// Package cohort draws figures from many reports. It is pure: reports in,
-// figures out. It knows no patient, no student and no robot, so that the same
-// figures can be drawn from a class and from simulated students.
+// Package cohort draws figures from many reports and marks. It is pure: reports,
+// marks and lines in, figures out. It knows no patient, no student and no robot, so
+// that the same figures can be drawn from a class and from simulated students.
+//
+// Three kinds are here: what the domains of a rubric weigh (Weigh); what is known of
+// one student's skills (Model, Skilled, Forecast); and statistics of an exam (Mean,
+// Bootstrap, Items, Reliable, MisKeys). A statistic that cannot be told has a Lack
+// that says why, never a number.
 package cohort
 
 import (

@@ -1,0 +1,86 @@
+package main
+
+import (
+	"math/rand/v2"
+	"net/http"
+	"slices"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+)
+
+// TestAServerIsKilledUnderLoad kills the server without warning while students act,
+// starts it again on the same port and counts. Students sign in once; every second one
+// sends everything twice.
+func TestAServerIsKilledUnderLoad(t *testing.T) {
+	t.Parallel()
+	rounds, many := 3, 8
+	if *long {
+		rounds, many = 50, 40
+	}
+	data := t.TempDir()
+	students(t, data, many)
+	p := serving(t, data)
+	all := signedPupils(p, many)
+	var ups []time.Duration
+	for round := range rounds {
+		before := acknowledged(all)
+		end := load(t, all)
+		time.Sleep(time.Duration(100+rand.IntN(400)) * time.Millisecond) // when lightning strikes
+		p.kill()
+		end()
+		require.Greater(t, acknowledged(all), before, "round %d", round)
+		p.start()
+		ups = append(ups, p.up)
+		for _, u := range all {
+			u.whole()
+			u.again()
+		}
+	}
+	for _, u := range all[:2] {
+		u.graded()
+	}
+	require.Zero(t, p.terminate())
+	sound(t, data, acknowledged(all))
+	t.Logf("%d kills, %d acts acknowledged, none lost or doubled; ready again within %v, at most %v", rounds, acknowledged(all), middle(ups), slices.Max(ups).Round(time.Millisecond))
+}
+
+// TestAServerIsToldToEndInASitting: it says that it is not ready, goes on while the proxy
+// turns away from it, answers what was asked and ends without a failure. Started again, the
+// sitting goes on.
+func TestAServerIsToldToEndInASitting(t *testing.T) {
+	t.Parallel()
+	const many = 4
+	data := t.TempDir()
+	exam := sitting(t, data, students(t, data, many))
+	p := serving(t, data, "--behind-proxy")
+	var all []*pupil
+	for i := range many {
+		u := p.pupil(i)
+		var turn struct{ Turn, Visit string }
+		require.Equal(t, http.StatusCreated, call(t, "POST", p.base+"/api/v1/assigned/"+exam+"/begin", u.token, "", &turn))
+		require.Equal(t, http.StatusOK, call(t, "POST", p.base+"/api/v1/turns/"+turn.Turn+"/next", u.token, "", &turn))
+		u.visit = turn.Visit
+		all = append(all, u)
+	}
+	end := load(t, all[1:])
+	told := make(chan int)
+	go func() { told <- p.terminate() }()
+	require.Eventually(t, func() bool { return p.ready() == http.StatusServiceUnavailable }, time.Minute, time.Millisecond, "readiness says no")
+	code, err := all[0].next()
+	require.NoError(t, err)
+	require.Equal(t, http.StatusCreated, code, "and whoever comes all the same is answered")
+	require.Zero(t, <-told)
+	end()
+	require.GreaterOrEqual(t, acknowledged(all), many)
+	sound(t, data, acknowledged(all)) // nobody was cut off in the middle of an act
+	p.start()
+	for _, u := range all {
+		u.whole()
+		u.again()
+	}
+	require.Equal(t, http.StatusAccepted, call(t, "POST", all[0].address("/finish"), all[0].token, "", nil))
+	require.Zero(t, p.terminate())
+	sound(t, data, acknowledged(all))
+}

@@ -28,26 +28,36 @@ var migrationFiles = func() fs.FS {
 }()
 
 // migrate brings the schema of a SQLite file up to date. An older one is copied
-// first.
+// first, and a failure says where that copy is.
 func migrate(ctx context.Context, db *sql.DB, files fs.FS, path string, now time.Time) error {
-	return migrateSchema(ctx, db, goose.DialectSQLite3, files, func(want int64) error {
+	kept := ""
+	err := migrateSchema(ctx, db, goose.DialectSQLite3, files, 0, func(want int64) error {
 		to := fmt.Sprintf("%s.before-schema-%d.%s", path, want, now.Format("20060102T150405Z"))
 		if err := copyDatabase(ctx, db, to); err != nil {
 			return fmt.Errorf("copy before the upgrade: %w", err)
 		}
+		kept = to
 		return nil
 	})
+	if err != nil && kept != "" {
+		return fmt.Errorf("%w; the database as it was before is in %s", err, kept)
+	}
+	return err
 }
 
-// migrateSchema brings a schema up to date, after before was called where there
-// is an older one. A newer one is left alone and refused.
-func migrateSchema(ctx context.Context, db *sql.DB, d goose.Dialect, files fs.FS, before func(want int64) error) error {
+// migrateSchema brings a schema to a version, or up to date where that is 0,
+// after before was called where there is an older one. A newer one is left alone
+// and refused.
+func migrateSchema(ctx context.Context, db *sql.DB, d goose.Dialect, files fs.FS, to int64, before func(want int64) error) error {
 	p, err := goose.NewProvider(d, db, files,
 		goose.WithDisableGlobalRegistry(true), goose.WithLogger(goose.NopLogger()))
 	if err != nil {
 		return fmt.Errorf("migrate: %w", err)
 	}
 	have, want, err := p.GetVersions(ctx)
+	if to != 0 {
+		want = to
+	}
 	switch {
 	case err != nil:
 		return fmt.Errorf("migrate: %w", err)
@@ -60,7 +70,7 @@ func migrateSchema(ctx context.Context, db *sql.DB, d goose.Dialect, files fs.FS
 			return err
 		}
 	}
-	if _, err := p.Up(ctx); err != nil {
+	if _, err := p.UpTo(ctx, want); err != nil {
 		return fmt.Errorf("migrate from schema %d to %d: %w", have, want, err)
 	}
 	return nil

@@ -102,6 +102,10 @@ func TestShrinkOfEqualVariancesIsJamesAndStein(t *testing.T) {
 	for i, y := range values {
 		require.InDelta(t, mean+(1-3*v/squares)*(y-mean), s.Values[i].Value, 1e-9)
 	}
+	// Half the interval by hand: the figure's own variance less what the mean of six
+	// tells, and how unsure the factor b is.
+	b, off := 3*v/squares, values[0]-mean
+	require.InDelta(t, 1.959964*math.Sqrt(v*(1-b*5/6)+2.0/3*b*b*off*off), s.Values[0].High-s.Values[0].Value, 1e-6)
 	require.Equal(t, Lack{Why: TooFewLines, Have: 3, Need: 4}, Shrink(values[:3], values[:3]).Lack)
 	require.Equal(t, AllAlike, Shrink(values[:4], []float64{1, 1, 0, 1}).Lack.Why)
 	same := Shrink([]float64{.5, .5, .5, .5}, []float64{.1, .2, .1, .2})
@@ -150,6 +154,27 @@ func TestItemsOfPointsAndAbsences(t *testing.T) {
 	require.Equal(t, TooFewLines, items[0].ShrunkenDifficulty.Lack.Why)
 	// The fifth student has nothing besides the third line: three are left with both.
 	require.Equal(t, Lack{Why: TooFewStudents, Have: 3, Need: 4}, items[2].Corrected.Lack)
+}
+
+// By hand: five students and four lines with 1, 2, 3 and 4 right. Within lines the squares
+// are 4 in all on 16 degrees of freedom, .25, so that a share has .05; between lines they are
+// .2. With four lines James and Stein draw by 1 x .05/.2, a quarter of the way.
+func TestShrunkenDifficultyByHand(t *testing.T) {
+	t.Parallel()
+	marks := [][]float64{{1, 1, 1, 1}, {0, 1, 1, 1}, {0, 0, 1, 1}, {0, 0, 0, 1}, {0, 0, 0, 0}}
+	items, err := Items(ones(marks))
+	require.NoError(t, err)
+	for j, want := range []float64{.275, .425, .575, .725} {
+		require.InDelta(t, want, items[j].ShrunkenDifficulty.Value, 1e-9)
+	}
+}
+
+// A line that says the same as the rest has the correlation 1, and its interval still has a
+// lower end that is less.
+func TestCorrelationOfOne(t *testing.T) {
+	t.Parallel()
+	x := []float64{1, 2, 3, 4, 5}
+	interval(t, 1, math.Tanh(math.Atanh(.999)-1.96/math.Sqrt2), 1, 1e-12, Correlation(x, x))
 }
 
 func TestItemsRefuseWhatIsNoSheet(t *testing.T) {
@@ -262,6 +287,14 @@ func TestReliabilityOfWhatIsAlike(t *testing.T) {
 	// Cases that are alike on the whole: Phi is G.
 	c, _ = Cross([][]float64{{0, 1, 0}, {2, 2, 2}, {4, 3, 4}})
 	require.Equal(t, c.G(5, .95), c.Phi(5, .95))
+	// What is left is 1/3 on four degrees of freedom, whose chi squared goes from .4844 to
+	// 11.143 (tables, from memory); of the mean of three cases it is 1/9.
+	interval(t, 1.0/3, math.Sqrt(4/11.143/9), math.Sqrt(4/.4844/9), 1e-4, c.AbsoluteSEM(3, .95))
+	// Hardly more than chance: the lower end is 0 and not less.
+	c, _ = Cross([][]float64{{1, 0, 1}, {0, 1, 0}, {1, 1, 1}, {0, 0, 0}})
+	require.Greater(t, c.G(3, .95).Value, 0.0)
+	require.Zero(t, c.G(3, .95).Low)
+	require.Zero(t, c.Phi(3, .95).Low)
 	// Students who differ by nothing but chance: alpha is below 0 and told, G is not.
 	c, lack := Cross([][]float64{{1, 0, 0}, {0, 1, 0}, {0, 0, 1}, {1, 1, 0}})
 	require.Empty(t, lack)

@@ -89,11 +89,10 @@ func (s *Skilled) Mean(skill int) float64 { return s.mean[skill] }
 // variance.
 func (s *Skilled) Covariance(a, b int) float64 { return s.cov.At(a, b) }
 
-// Lines and Patients are on how many judged lines, and attempts that had such a
-// line, what is known of a skill rests.
+// Lines is on how many judged lines what is known of a skill rests.
 func (s *Skilled) Lines(skill int) int { return s.lines[skill] }
 
-// Patients: see Lines.
+// Patients is from how many attempts those lines come.
 func (s *Skilled) Patients(skill int) int { return s.patients[skill] }
 
 // After lets weeks pass, in which skills may have changed either way. Less than

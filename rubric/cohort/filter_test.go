@@ -201,6 +201,10 @@ func TestVerdicts(t *testing.T) {
 	require.Equal(t, Open, at(.6, -.841, .3, 3))
 	require.Equal(t, TooLittle, at(.5, 0, .9, 9), "the interval is wider than .40")
 	require.Equal(t, Open, at(.7, 0, .6, 9))
+	// About a half the width is .40 where 1.2816 sd is logit(.7) = .8473 times the noise.
+	edge := math.Log(.7/.3) * noise / 1.2816
+	require.Equal(t, Open, at(.5, 0, edge-.001, 9))
+	require.Equal(t, TooLittle, at(.5, 0, edge+.001, 9))
 }
 
 // Students as the model supposes them: the interval holds what the skill earns in a long

@@ -133,6 +133,18 @@ func TestALineThatNobodyGets(t *testing.T) {
 	require.Equal(t, TooFewLines, found.Chance.Lack.Why)
 }
 
+// By hand: of 28 students a line is flagged at r < -1.645/sqrt(28), of which Fisher's z is
+// -.3213. If lines are about z = .3 with variances .04 between them and 1/25 by chance, it
+// is 2.1967 standard deviations below them: 0.013996 of such lines (Python). Of unrelated ones
+// Student's t of -1.6678 with 26 degrees of freedom is so low in .053678 of cases (Python, by sum).
+func TestChanceByHand(t *testing.T) {
+	t.Parallel()
+	require.InDelta(t, 0.013996448, related(Shrunken{Mean: .3, Between: .04}, 28), 1e-8)
+	require.InDelta(t, .05, unrelated(100000), 1e-4)
+	require.InDelta(t, .053678454899, unrelated(28), 1e-7)
+	require.InDelta(t, .44, either(.2, .3), 1e-15)
+}
+
 func TestMisKeysOfTooFewAndOfNone(t *testing.T) {
 	t.Parallel()
 	s, forecast := exam(rand.New(rand.NewPCG(1, 1)), 9, 5)

@@ -45,7 +45,7 @@ func serverKindOf(err error) error {
 	}
 	var refused *pgconn.ConnectError
 	var broken *net.OpError
-	if errors.As(err, &refused) || errors.As(err, &broken) || errors.Is(err, driver.ErrBadConn) ||
+	if errors.As(err, &refused) || errors.As(err, &broken) || errors.Is(err, driver.ErrBadConn) || errors.Is(err, pgconn.ErrConnClosed) ||
 		errors.Is(err, io.ErrUnexpectedEOF) || errors.Is(err, net.ErrClosed) {
 		return ErrBusy
 	}

@@ -22,7 +22,16 @@ func Chart(fields []Field, t Transcript) []ChartLine {
 
 // lines is the sheet as it stands.
 func (s *sheet) lines() []ChartLine {
-	var lines []ChartLine
+	n := 0
+	for _, at := range s.current {
+		if at != 0 {
+			n++
+		}
+	}
+	if n == 0 {
+		return nil
+	}
+	lines := make([]ChartLine, 0, n)
 	for place, at := range s.current {
 		if at == 0 {
 			continue

@@ -54,7 +54,7 @@ func (c *charted) sheet() []face.Line {
 // uncharted are the places that were sensed and have no line on the sheet, in the
 // order in which they were sensed.
 func (c *charted) uncharted() []face.Place {
-	out := []face.Place{}
+	out := make([]face.Place, 0, 16)
 	for _, p := range c.sensed {
 		if !p.exists || !c.chart.Stands(p.number) {
 			out = append(out, face.Place{Field: p.Field, Site: p.Site})

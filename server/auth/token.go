@@ -4,6 +4,7 @@ import (
 	"crypto/rand"
 	"errors"
 	"fmt"
+	"strings"
 	"sync"
 	"time"
 
@@ -62,7 +63,20 @@ type Tokens struct {
 	mu     sync.RWMutex
 	keys   map[string]Key
 	signer Key
+	set    int                 // how often keys were put in place
+	good   map[string]goodness // tokens that were verified with these keys
 }
+
+// goodness is what a token that was verified says; its text alone says it, so that
+// it need not be verified again while the keys are the same.
+type goodness struct {
+	purpose Purpose
+	session string
+	until   time.Time
+}
+
+// mostGood tokens are remembered; each has about 250 bytes.
+const mostGood = 10_000
 
 // claims is all that a token says.
 type claims struct {
@@ -97,7 +111,8 @@ func (t *Tokens) SetKeys(keys []Key) error {
 	}
 	t.mu.Lock()
 	defer t.mu.Unlock()
-	t.keys, t.signer = set, signer
+	t.keys, t.signer, t.good = set, signer, map[string]goodness{}
+	t.set++
 	return nil
 }
 
@@ -129,23 +144,51 @@ func (t *Tokens) Read(p Purpose, text string) (session string, err error) {
 	if len(text) > mostToken {
 		return "", fmt.Errorf("%w: longer than %d bytes", ErrToken, mostToken)
 	}
-	var c claims
+	t.mu.RLock()
+	known, set := t.good[text], t.set
+	t.mu.RUnlock()
+	if known.purpose == p && p != "" && t.now().Before(known.until) {
+		return known.session, nil
+	}
+	c, err := t.verify(p, text)
+	if err != nil {
+		return "", fmt.Errorf("%w: %w", ErrToken, err)
+	}
+	if c.NotBefore == nil {
+		t.remember(text, goodness{p, c.Session, c.ExpiresAt.Time}, set)
+	}
+	return c.Session, nil
+}
+
+// remember keeps what a token says, unless the keys have changed since it was read.
+func (t *Tokens) remember(text string, g goodness, set int) {
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	if t.set != set {
+		return
+	}
+	if len(t.good) >= mostGood {
+		clear(t.good)
+	}
+	t.good[strings.Clone(text)] = g // a piece of a request would keep all of it
+}
+
+// verify reads a token with the keys that are in place.
+func (t *Tokens) verify(p Purpose, text string) (c claims, err error) {
 	_, err = jwt.ParseWithClaims(text, &c, func(token *jwt.Token) (any, error) { return t.key(p, token) },
 		jwt.WithValidMethods([]string{jwt.SigningMethodHS256.Alg()}),
 		jwt.WithIssuer(t.issuer),
 		jwt.WithExpirationRequired(),
 		jwt.WithTimeFunc(t.now),
 		jwt.WithStrictDecoding())
-	if err != nil {
-		return "", fmt.Errorf("%w: %w", ErrToken, err)
+	switch {
+	case err != nil:
+	case len(c.Audience) > 0: // ours name none: iss and typ say whose and what for
+		err = errors.New("it is for somebody else")
+	case c.Session == "":
+		err = errors.New("it names no session")
 	}
-	if len(c.Audience) > 0 { // ours name none: iss and typ say whose and what for
-		return "", fmt.Errorf("%w: it is for somebody else", ErrToken)
-	}
-	if c.Session == "" {
-		return "", fmt.Errorf("%w: it names no session", ErrToken)
-	}
-	return c.Session, nil
+	return c, err
 }
 
 func (t *Tokens) key(p Purpose, token *jwt.Token) (any, error) {

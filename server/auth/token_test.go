@@ -162,3 +162,37 @@ func TestSecretsAreLongAndNeverTheSame(t *testing.T) {
 	}
 	require.NotEqual(t, NewKey().Secret, NewKey().Secret)
 }
+
+// A token that was read before is held to the clock, to its purpose and to the
+// keys as one that is new.
+func TestATokenReadBeforeIsHeldToTheSame(t *testing.T) {
+	key := NewKey()
+	tokens, c := newTokens(t, key)
+	text, err := tokens.Issue(ForBrowser, "session id", c.now.Add(time.Hour))
+	require.NoError(t, err)
+	good := func() error { _, err := tokens.Read(ForBrowser, text); return err }
+	require.NoError(t, good())
+	require.NoError(t, good())
+	_, err = tokens.Read(ForProgram, text)
+	require.ErrorIs(t, err, ErrToken)
+	_, err = tokens.Read(ForBrowser, text[:len(text)-1])
+	require.ErrorIs(t, err, ErrToken)
+	c.add(time.Hour - time.Second)
+	require.NoError(t, good())
+	require.NoError(t, tokens.SetKeys([]Key{NewKey(), {ID: key.ID, Secret: key.Secret, Retired: true}}))
+	require.NoError(t, good(), "the key still verifies")
+	require.NoError(t, good())
+	require.NoError(t, tokens.SetKeys([]Key{NewKey()}))
+	require.ErrorIs(t, good(), ErrToken, "its key is gone")
+	require.NoError(t, tokens.SetKeys([]Key{key}))
+	require.NoError(t, good())
+	c.add(time.Second)
+	require.ErrorIs(t, good(), ErrToken, "it has expired")
+	for i := range mostGood + 1 { // they do not pile up
+		text, err = tokens.Issue(ForProgram, string(rune('a'+i%26))+"session", c.now.Add(time.Duration(i+1)*time.Second))
+		require.NoError(t, err)
+		_, err = tokens.Read(ForProgram, text)
+		require.NoError(t, err)
+	}
+	require.LessOrEqual(t, len(tokens.good), mostGood)
+}

@@ -197,7 +197,10 @@ func (s *Server) apiRoster(c *gin.Context) error {
 	if err := s.takeRoster(ctx, who, id, "", data); err != nil {
 		return err
 	}
-	k, ok := s.rosters.find(who.ID, id, s.now())
+	k, ok, err := s.keptRoster(ctx, who.ID, id)
+	if err != nil {
+		return err
+	}
 	if !ok {
 		return ErrBusy
 	}
@@ -232,7 +235,11 @@ func (s *Server) apiDoRoster(c *gin.Context) error {
 	if err := s.doRoster(ctx, person(c), id, rosterChoice(f)); err != nil {
 		return err
 	}
-	return s.answer(c, accepted, taskAnswerOf(s.taskOf(taskRoster, id)))
+	is, err := s.taskOf(c.Request.Context(), taskRoster, id)
+	if err != nil {
+		return err
+	}
+	return s.answer(c, accepted, taskAnswerOf(is))
 }
 
 func (s *Server) apiRosterState(c *gin.Context) error { return s.apiTask(c, taskRoster) }
@@ -243,5 +250,9 @@ func (s *Server) apiTask(c *gin.Context, kind string) error {
 	if _, err := s.teaches(c.Request.Context(), person(c), c.Param("id")); err != nil {
 		return err
 	}
-	return s.answer(c, done, taskAnswerOf(s.taskOf(kind, c.Param("id"))))
+	is, err := s.taskOf(c.Request.Context(), kind, c.Param("id"))
+	if err != nil {
+		return err
+	}
+	return s.answer(c, done, taskAnswerOf(is))
 }

@@ -88,7 +88,11 @@ func (s *Server) linkable(ctx context.Context, who face.Person, cohort, choice s
 		}
 	}
 	var failed []string
-	for _, f := range s.taskOf(taskMail, cohort).Failed {
+	last, err := s.taskOf(ctx, taskMail, cohort)
+	if err != nil {
+		return nil, err
+	}
+	for _, f := range last.Failed {
 		failed = append(failed, f.Person)
 	}
 	return slices.DeleteFunc(all, func(m store.Member) bool {

@@ -23,7 +23,7 @@ func (s *Server) mailLinks(ctx context.Context, who face.Person, cohort, choice,
 	if len(people) == 0 {
 		return 0, &Fault{Kind: ErrInvalid, Text: "There is nobody to whom this applies."}
 	}
-	return len(people), s.startTask(taskMail, cohort, who.ID, len(people), func(ctx context.Context, t *task) (string, error) {
+	return len(people), s.startTask(ctx, taskMail, cohort, who.ID, len(people), func(ctx context.Context, t *task) (string, error) {
 		return s.postLinks(ctx, t, who, people, address, cohort)
 	})
 }
@@ -56,7 +56,7 @@ func (s *Server) postLinks(ctx context.Context, t *task, who face.Person, people
 		}
 		t.change(func(st *taskState) {
 			if st.Done++; why != "" {
-				st.Failed = append(st.Failed, taskProblem{m.Person, m.Name, why})
+				st.Failed = append(st.Failed, taskProblem{m.Person, why})
 			}
 		})
 		if why == "" {

@@ -2,6 +2,7 @@ package server
 
 import (
 	"bytes"
+	"context"
 	"io"
 	"mime/quotedprintable"
 	"net/http"
@@ -36,8 +37,14 @@ func (sc *school) enrolled(login, email string) string {
 // ended waits until a task of the cohort has ended.
 func (sc *school) ended(kind string) taskState {
 	sc.t.Helper()
-	require.Eventually(sc.t, func() bool { is := sc.s.taskOf(kind, sc.cohort); return !is.Began.IsZero() && !is.Running() }, 30*time.Second, 5*time.Millisecond)
-	return sc.s.taskOf(kind, sc.cohort)
+	require.Eventually(sc.t, func() bool { is := sc.task(kind); return !is.Began.IsZero() && !is.Running() }, 30*time.Second, 5*time.Millisecond)
+	return sc.task(kind)
+}
+
+func (sc *school) task(kind string) taskState {
+	is, err := sc.s.taskOf(context.Background(), kind, sc.cohort)
+	require.NoError(sc.t, err)
+	return is
 }
 
 // form posts a form as a browser does.

@@ -18,12 +18,11 @@ import (
 )
 
 // What is kept of rosters between the look at what they would change and the
-// doing: in memory, so that a restart asks for the file again.
+// doing: in the database, for another server of the school may be asked to do it.
 const (
-	rosterFor    = 30 * time.Minute
-	mostRosters  = 16 // people with one; the oldest goes
+	mostRosters  = 16 // kept as they were read
 	rosterBody   = roster.MostBytes + form
-	rosterFailed = "The file is no longer kept: it is kept for 30 minutes, one a person, and not over a restart of the server. Choose it again."
+	rosterFailed = "The file is no longer kept: it is kept for 30 minutes, one a person. Choose it again."
 	taskRoster   = "roster"
 )
 
@@ -35,7 +34,8 @@ type keptRoster struct {
 	at           time.Time
 }
 
-// keptRosters holds one roster a person.
+// keptRosters holds what was read of one roster a person, so that it is read once;
+// the files are in the database.
 type keptRosters struct {
 	mu       sync.Mutex
 	byPerson map[string]keptRoster
@@ -44,38 +44,59 @@ type keptRosters struct {
 func (m *keptRosters) keep(person string, k keptRoster) {
 	m.mu.Lock()
 	defer m.mu.Unlock()
-	if m.byPerson == nil {
+	if m.byPerson == nil || len(m.byPerson) >= mostRosters {
 		m.byPerson = map[string]keptRoster{}
-	}
-	delete(m.byPerson, person)
-	for len(m.byPerson) >= mostRosters {
-		oldest := ""
-		for id, other := range m.byPerson {
-			if oldest == "" || other.at.Before(m.byPerson[oldest].at) {
-				oldest = id
-			}
-		}
-		delete(m.byPerson, oldest)
 	}
 	m.byPerson[person] = k
 }
 
-// find returns what a person has sent for a cohort, while it is kept.
-func (m *keptRosters) find(person, cohort string, now time.Time) (keptRoster, bool) {
+func (m *keptRosters) find(person string, row store.Roster) (keptRoster, bool) {
 	m.mu.Lock()
 	defer m.mu.Unlock()
 	k, ok := m.byPerson[person]
-	if ok && now.Sub(k.at) >= rosterFor {
-		delete(m.byPerson, person)
-		return keptRoster{}, false
-	}
-	return k, ok && k.cohort == cohort
+	return k, ok && k.at.Equal(row.At) && k.cohort == row.Cohort
 }
 
 func (m *keptRosters) forget(person string) {
 	m.mu.Lock()
 	defer m.mu.Unlock()
 	delete(m.byPerson, person)
+}
+
+// keptRoster returns what a person has sent for a cohort, while it is kept.
+func (s *Server) keptRoster(ctx context.Context, person, cohort string) (k keptRoster, ok bool, err error) {
+	row, err := s.store.KeptRoster(ctx, person)
+	if err != nil || row.Cohort != cohort {
+		s.rosters.forget(person)
+		return keptRoster{}, false, unlessNotFound(err)
+	}
+	if k, ok = s.rosters.find(person, row); ok {
+		return k, true, nil
+	}
+	data, err := s.store.RosterBytes(ctx, row)
+	if err != nil {
+		return keptRoster{}, false, unlessNotFound(err)
+	}
+	k = keptRoster{cohort: row.Cohort, file: row.File, at: row.At}
+	if k.rows, k.problems, err = roster.Read(data); err != nil {
+		return keptRoster{}, false, rosterFault(err)
+	}
+	s.rosters.keep(person, k)
+	return k, true, nil
+}
+
+// unlessNotFound is an error, or none where something is only not there.
+func unlessNotFound(err error) error {
+	if errors.Is(err, store.ErrNotFound) {
+		return nil
+	}
+	return err
+}
+
+// forgetRoster forgets what a person has sent.
+func (s *Server) forgetRoster(ctx context.Context, person string) error {
+	s.rosters.forget(person)
+	return s.store.ForgetRoster(ctx, person)
 }
 
 // takeRoster reads a roster and keeps it for its sender.
@@ -87,7 +108,11 @@ func (s *Server) takeRoster(ctx context.Context, who face.Person, cohort, file s
 	if err != nil {
 		return rosterFault(err)
 	}
-	s.rosters.keep(who.ID, keptRoster{cohort, file, rows, problems, s.now()})
+	kept, err := s.store.KeepRoster(ctx, store.Roster{Person: who.ID, Cohort: cohort, File: file, Bytes: data})
+	if err != nil {
+		return fmt.Errorf("roster: %w", err)
+	}
+	s.rosters.keep(who.ID, keptRoster{cohort, file, rows, problems, kept.At})
 	return nil
 }
 
@@ -236,10 +261,17 @@ func (s *Server) doRoster(ctx context.Context, who face.Person, cohort string, c
 	if _, err := s.teaches(ctx, who, cohort); err != nil {
 		return err
 	}
-	if is := s.taskOf(taskRoster, cohort); is.Running() {
+	is, err := s.taskOf(ctx, taskRoster, cohort)
+	if err != nil {
+		return err
+	}
+	if is.Running() {
 		return &Fault{Kind: ErrNotNow, Text: fmt.Sprintf("A roster is being entered into this cohort already: %d of %d done. Wait until it has ended.", is.Done, is.Total)}
 	}
-	k, ok := s.rosters.find(who.ID, cohort, s.now())
+	k, ok, err := s.keptRoster(ctx, who.ID, cohort)
+	if err != nil {
+		return err
+	}
 	if !ok {
 		return &Fault{Kind: ErrNotNow, Text: rosterFailed}
 	}
@@ -253,11 +285,10 @@ func (s *Server) doRoster(ctx context.Context, who face.Person, cohort string, c
 		return invalid("/sharp", "More than a fifth of the cohort would leave. Tick the box that says that this is meant.")
 	}
 	lines := p.lines(c.Leave)
-	if err := s.startTask(taskRoster, cohort, who.ID, len(lines), s.enrolment(cohort, who.ID, p, lines)); err != nil {
+	if err := s.startTask(ctx, taskRoster, cohort, who.ID, len(lines), s.enrolment(cohort, who.ID, p, lines)); err != nil {
 		return err
 	}
-	s.rosters.forget(who.ID)
-	return nil
+	return s.forgetRoster(ctx, who.ID)
 }
 
 // enrolment is the task that does the lines of a roster.

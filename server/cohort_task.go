@@ -2,19 +2,28 @@ package server
 
 import (
 	"context"
+	"encoding/json"
+	"errors"
 	"fmt"
 	"runtime/debug"
 	"sync"
 	"time"
+
+	"dewclaw/server/store"
 )
 
 // task is something long that is done in the background for a cohort: a roster,
-// links by mail. It lives in this process: a restart ends it, what was done
-// stays, and to do the same again does the rest.
+// links by mail. It is done by one server, which tells all others through the
+// database how it stands. A restart ends it, what was done stays, and to do the
+// same again does the rest.
 type task struct {
 	mu    sync.Mutex
 	state taskState
+	run   string // the store's name for it
 }
+
+// taskBeat is how often a server says how its tasks stand.
+const taskBeat = time.Second
 
 // taskState is how a task stands.
 type taskState struct {
@@ -29,7 +38,7 @@ type taskState struct {
 }
 
 // taskProblem is one person for whom it did not go, and why.
-type taskProblem struct{ Person, Name, Why string }
+type taskProblem struct{ Person, Why string }
 
 // Running reports whether the task is under way.
 func (t taskState) Running() bool { return !t.Began.IsZero() && t.Ended.IsZero() }
@@ -49,53 +58,87 @@ func (t *task) change(f func(*taskState)) {
 	f(&t.state)
 }
 
-// tasks are the last task of each kind and cohort.
-type tasks struct {
-	mu    sync.Mutex
-	byKey map[string]*task
-}
-
 // taskOf is how the last task of a kind stands for a cohort; zero: there was none.
-func (s *Server) taskOf(kind, cohort string) taskState {
-	s.tasks.mu.Lock()
-	t := s.tasks.byKey[kind+" "+cohort]
-	s.tasks.mu.Unlock()
-	if t == nil {
-		return taskState{}
+func (s *Server) taskOf(ctx context.Context, kind, cohort string) (taskState, error) {
+	row, err := s.store.LastTask(ctx, kind, cohort)
+	if err != nil || row.Run == "" {
+		return taskState{}, err
 	}
-	return t.look()
+	var is taskState
+	if err := json.Unmarshal(row.State, &is); err != nil {
+		return taskState{}, fmt.Errorf("task: %w", err)
+	}
+	if is.Running() && !row.Runs(s.now()) {
+		is.Ended, is.Wrong = row.Beat, "The server that did it has stopped. What was done stays; do the same again for the rest."
+	}
+	return is, nil
 }
 
 // startTask does work in the background, one of a kind a cohort at a time.
-func (s *Server) startTask(kind, cohort, by string, total int, work func(context.Context, *task) (string, error)) error {
-	s.tasks.mu.Lock()
-	defer s.tasks.mu.Unlock()
-	key := kind + " " + cohort
-	if old := s.tasks.byKey[key]; old != nil {
-		if is := old.look(); is.Running() {
-			return &Fault{Kind: ErrNotNow, Text: fmt.Sprintf("This is being done for the cohort already: %d of %d done. Wait until it has ended.", is.Done, is.Total)}
-		}
-	}
+func (s *Server) startTask(ctx context.Context, kind, cohort, by string, total int, work func(context.Context, *task) (string, error)) error {
 	if s.draining.Load() {
 		return ErrBusy
 	}
-	t := &task{state: taskState{By: by, Began: s.now(), Total: total}}
-	if s.tasks.byKey == nil {
-		s.tasks.byKey = map[string]*task{}
+	t := &task{state: taskState{By: by, Began: s.now().UTC(), Total: total}}
+	state, err := json.Marshal(t.state)
+	if err != nil {
+		return fmt.Errorf("task: %w", err)
 	}
-	s.tasks.byKey[key] = t
+	t.run, err = s.store.BeginTask(ctx, kind, cohort, state)
+	if errors.Is(err, store.ErrDuplicate) {
+		is, err := s.taskOf(ctx, kind, cohort)
+		if err != nil {
+			return err
+		}
+		return &Fault{Kind: ErrNotNow, Text: fmt.Sprintf("This is being done for the cohort already: %d of %d done. Wait until it has ended.", is.Done, is.Total)}
+	}
+	if err != nil {
+		return err
+	}
 	s.workers.Go(func() { s.runTask(t, kind, work) })
 	return nil
 }
 
+// keepTask tells the others how a task stands.
+func (s *Server) keepTask(ctx context.Context, t *task) {
+	is := t.look()
+	state, err := json.Marshal(is)
+	if err == nil {
+		err = s.store.KeepTask(ctx, t.run, state, !is.Running())
+	}
+	if err != nil {
+		s.log.Warn("how a task stands could not be kept", "cause", err.Error())
+	}
+}
+
+// keepTelling tells it until stop is closed.
+func (s *Server) keepTelling(t *task, stop <-chan struct{}) {
+	beat := time.NewTicker(taskBeat)
+	defer beat.Stop()
+	for {
+		select {
+		case <-stop:
+			return
+		case <-beat.C:
+			s.keepTask(s.base, t)
+		}
+	}
+}
+
 func (s *Server) runTask(t *task, kind string, work func(context.Context, *task) (string, error)) {
 	words, wrong := "", ""
+	stop := make(chan struct{})
+	var telling sync.WaitGroup
+	telling.Go(func() { s.keepTelling(t, stop) })
 	defer func() {
 		if cause := recover(); cause != nil {
 			s.log.Error("panic in a task", "kind", kind, "stack", string(debug.Stack()))
 			wrong = unknown.text
 		}
-		t.change(func(st *taskState) { st.Ended, st.Words, st.Wrong = s.now(), words, wrong })
+		close(stop)
+		telling.Wait()
+		t.change(func(st *taskState) { st.Ended, st.Words, st.Wrong = s.now().UTC(), words, wrong })
+		s.keepTask(context.WithoutCancel(s.base), t)
 	}()
 	words, err := work(s.base, t)
 	if err == nil {

@@ -11,6 +11,7 @@ import (
 
 	"dewclaw/server/face"
 	"dewclaw/server/roster"
+	"dewclaw/server/store"
 
 	"github.com/gin-gonic/gin"
 )
@@ -68,18 +69,25 @@ type taskView struct {
 	Done, Total      int
 	Running          bool
 	Words, Wrong     string
-	Failed           []taskProblem
+	Failed           []failedView
 }
+
+// failedView is somebody for whom a task did not go, and why.
+type failedView struct{ Name, Why string }
 
 // mostProblems are listed on the page.
 const mostProblems = 200
 
-func (s *Server) taskView(ctx context.Context, kind, cohort string) *taskView {
-	is := s.taskOf(kind, cohort)
-	if is.Began.IsZero() {
-		return nil
+func (s *Server) taskView(ctx context.Context, kind, cohort string) (*taskView, error) {
+	is, err := s.taskOf(ctx, kind, cohort)
+	if err != nil || is.Began.IsZero() {
+		return nil, err
 	}
-	return &taskView{s.nameOf(ctx, is.By), s.day(is.Began), s.day(is.Ended), is.Done, is.Total, is.Running(), is.Words, is.Wrong, is.Failed}
+	v := &taskView{s.nameOf(ctx, is.By), s.day(is.Began), s.day(is.Ended), is.Done, is.Total, is.Running(), is.Words, is.Wrong, nil}
+	for _, f := range is.Failed {
+		v.Failed = append(v.Failed, failedView{s.nameOf(ctx, f.Person), f.Why})
+	}
+	return v, nil
 }
 
 func (s *Server) showRoster(c *gin.Context) error {
@@ -96,17 +104,20 @@ func (s *Server) rosterPage(c *gin.Context, whole bool) (*rosterPage, error) {
 	if err != nil {
 		return nil, err
 	}
-	p := &rosterPage{Base: Base{Title: "Roster of " + row.Name}, ID: row.ID, Name: row.Name, Task: s.taskView(ctx, taskRoster, row.ID), Most: roster.MostBytes}
-	k, ok := s.rosters.find(who.ID, row.ID, s.now())
-	if !ok {
-		return p, nil
+	p := &rosterPage{Base: Base{Title: "Roster of " + row.Name}, ID: row.ID, Name: row.Name, Most: roster.MostBytes}
+	if p.Task, err = s.taskView(ctx, taskRoster, row.ID); err != nil {
+		return nil, err
+	}
+	k, ok, err := s.keptRoster(ctx, who.ID, row.ID)
+	if err != nil || !ok {
+		return p, err
 	}
 	plan, err := s.planRoster(ctx, who, row.ID, k, whole)
 	if err != nil {
 		return nil, err
 	}
 	p.preview(plan, c.Query("show"), c.Query("page"))
-	p.Whole, p.Until = whole, s.day(k.at.Add(rosterFor))
+	p.Whole, p.Until = whole, s.day(k.at.Add(store.RosterFor))
 	return p, nil
 }
 
@@ -188,7 +199,9 @@ func (s *Server) doSendRoster(c *gin.Context) error {
 	whole := c.PostForm("whole") == "yes"
 	path := "/cohorts/" + url.PathEscape(c.Param("id")) + "/roster"
 	if c.PostForm("deed") == "forget" {
-		s.rosters.forget(person(c).ID)
+		if err := s.forgetRoster(c.Request.Context(), person(c).ID); err != nil {
+			return err
+		}
 		return s.redirect(c, path)
 	}
 	err := s.readRosterFile(c)
@@ -253,7 +266,7 @@ func (s *Server) doDoRoster(c *gin.Context) error {
 
 func exampleRoster() *rosterPage {
 	p := &rosterPage{Base: Base{Title: "Roster of Second year", Person: examplePerson("instructor")}, ID: "c1", Name: "Second year", Most: roster.MostBytes, Until: "25 Nov 2026, 10:00", Whole: true, Wrong: "Choose a file."}
-	p.Task = &taskView{By: "Robin Example", Began: "25 Nov 2026, 09:30", Done: 100, Total: 300, Running: true, Failed: []taskProblem{{"person", "Kim Example", "No address is known."}}}
+	p.Task = &taskView{By: "Robin Example", Began: "25 Nov 2026, 09:30", Done: 100, Total: 300, Running: true, Failed: []failedView{{"Kim Example", "No address is known."}}}
 	p.preview(rosterPlan{file: "people.csv", digest: "d", sharp: true, partly: true,
 		problems: []roster.Problem{{Line: 3, Column: "name", Text: "empty; every row needs a name"}},
 		changes: []roster.Change{{Deed: roster.New, Row: roster.Row{Line: 2, Login: "kim", Name: "Kim Example", Role: "instructor"}},

@@ -46,7 +46,10 @@ func (s *Server) slipsPage(ctx context.Context, who face.Person, id string) (*sl
 		return nil, err
 	}
 	p := &slipsPage{Base: Base{Title: "One-time links for " + row.Name}, ID: row.ID, Name: row.Name, All: len(all), Mail: s.mailer != nil,
-		Task: s.taskView(ctx, taskMail, id), Choice: linkWaiting, Days: int(inviteFor.Hours() / 24)}
+		Choice: linkWaiting, Days: int(inviteFor.Hours() / 24)}
+	if p.Task, err = s.taskView(ctx, taskMail, id); err != nil {
+		return nil, err
+	}
 	for _, m := range all {
 		if !m.Chosen {
 			p.Waiting++
@@ -120,6 +123,6 @@ func (s *Server) fillSlips(c *gin.Context, p *slipsPage, choice, one string) err
 
 func exampleSlips() *slipsPage {
 	return &slipsPage{Base: Base{Title: "One-time links", Person: examplePerson("instructor")}, ID: "c1", Name: "Second year", Waiting: 3, All: 5, Mail: true, NoAddress: 1, Choice: linkWaiting, Days: 7,
-		Task:  &taskView{By: "Robin Example", Began: "25 Nov 2026, 09:30", Ended: "25 Nov 2026, 09:31", Done: 2, Total: 2, Words: "1 letter was handed to the mail server.", Failed: []taskProblem{{"person", "Kim Example", "No address is known."}}},
+		Task:  &taskView{By: "Robin Example", Began: "25 Nov 2026, 09:30", Ended: "25 Nov 2026, 09:31", Done: 2, Total: 2, Words: "1 letter was handed to the mail server.", Failed: []failedView{{"Kim Example", "No address is known."}}},
 		Slips: []slip{{Person: "person", Name: "Kim Example", Login: "kim", Link: "https://school.example/join?token=ABCDEFGH", Code: "ABCD EFGH"}}, Until: "2 Dec 2026, 09:30", Address: "https://school.example/join", Wrong: "There is nobody."}
 }

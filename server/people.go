@@ -101,28 +101,34 @@ func (s *Server) setupNeeded(ctx context.Context) (bool, error) {
 }
 
 // SetupLink is the path of the one-time link that makes the coordinator's
-// account; empty: there are accounts already. The link lives as long as the process.
+// account; empty: there are accounts already. It is the same at every start and on
+// every server of the school, until somebody has used it.
 func (s *Server) SetupLink(ctx context.Context) (string, error) {
 	needed, err := s.setupNeeded(ctx)
 	if err != nil || !needed {
 		return "", err
 	}
-	return "/setup?token=" + s.setup, nil
+	return "/setup?token=" + s.setupToken(), nil
+}
+
+func (s *Server) setupToken() string {
+	return strings.ToLower(opaqueText.EncodeToString(s.mac("setup", "coordinator")))
 }
 
 // setUp makes the coordinator's account and signs its owner in.
 func (s *Server) setUp(c *gin.Context, token, login, name, password string) error {
-	s.setupMu.Lock()
-	defer s.setupMu.Unlock()
 	ctx := c.Request.Context()
 	needed, err := s.setupNeeded(ctx)
 	if err != nil {
 		return err
 	}
-	if !needed || !same(token, s.setup) {
+	if !needed || !same(token, s.setupToken()) {
 		return ErrMissing
 	}
-	p, err := s.AddPerson(ctx, login, name, auth.Coordinator, password)
+	p, err := s.addPerson(ctx, store.NewPerson{Login: login, Name: name, Role: string(auth.Coordinator), First: true}, password)
+	if errors.Is(err, store.ErrUsed) { // somebody was faster
+		return ErrMissing
+	}
 	if err != nil {
 		return err
 	}
@@ -132,14 +138,19 @@ func (s *Server) setUp(c *gin.Context, token, login, name, password string) erro
 
 // AddPerson makes an account with a password; the password is held against the rules.
 func (s *Server) AddPerson(ctx context.Context, login, name string, role auth.Role, password string) (store.Person, error) {
-	if err := checkAccount(login, name, role); err != nil {
+	return s.addPerson(ctx, store.NewPerson{Login: login, Name: name, Role: string(role)}, password)
+}
+
+func (s *Server) addPerson(ctx context.Context, n store.NewPerson, password string) (store.Person, error) {
+	if err := checkAccount(n.Login, n.Name, auth.Role(n.Role)); err != nil {
 		return store.Person{}, err
 	}
-	phc, err := s.choose(ctx, password, login, name)
-	if err != nil {
+	var err error
+	if n.PasswordHash, err = s.choose(ctx, password, n.Login, n.Name); err != nil {
 		return store.Person{}, err
 	}
-	p, err := s.store.AddPerson(ctx, store.NewPerson{Login: login, Role: string(role), Name: strings.TrimSpace(name), PasswordHash: phc})
+	n.Name = strings.TrimSpace(n.Name)
+	p, err := s.store.AddPerson(ctx, n)
 	if err != nil {
 		return store.Person{}, loginTaken(err)
 	}

@@ -63,8 +63,6 @@ type Server struct {
 	slow     *auth.Slowdown
 	sessions sessions
 	secret   []byte // of opaque case ids and sound phases
-	setup    string // token of the one-time link of a first start
-	setupMu  sync.Mutex
 
 	origin     *http.CrossOriginProtection
 	static     *static
@@ -84,7 +82,6 @@ type Server struct {
 	reviews    atomic.Pointer[reviews]
 	weighings  weighings
 	atDraws    measuring // what is being measured
-	tasks      tasks
 	rosters    keptRosters
 	mailer     *mailer      // nil: no mail is sent
 	figures    net.Listener // the private address; nil: none
@@ -121,7 +118,7 @@ const databaseName = "dewclaw.db"
 // New opens the store, reads the library and starts the grading worker.
 func New(cfg Config) (*Server, error) {
 	s := &Server{cfg: cfg, log: cfg.Log, now: cfg.Now, secure: cfg.BehindProxy || cfg.TLS != nil || len(cfg.Proxies) > 0 || strings.HasPrefix(cfg.URL, "https://"),
-		setup: auth.NewSecret(), wake: make(chan struct{}, 1), regrade: make(chan struct{}, 1), measure: make(chan struct{}, 1), meters: newMeters(), media: newMediaCache(mostMedia), origin: http.NewCrossOriginProtection()}
+		wake: make(chan struct{}, 1), regrade: make(chan struct{}, 1), measure: make(chan struct{}, 1), meters: newMeters(), media: newMediaCache(mostMedia), origin: http.NewCrossOriginProtection()}
 	s.meters.registry.MustRegister(s.media.meters.collectors()...)
 	if s.log == nil {
 		s.log = slog.New(slog.DiscardHandler)
@@ -243,11 +240,7 @@ func (s *Server) openSecrets(ctx context.Context) error {
 	if s.tokens, err = auth.NewTokens(issuer, keys, s.now); err != nil {
 		return err
 	}
-	text, err := s.store.Setting(ctx, "secret.ids")
-	if errors.Is(err, store.ErrNotFound) {
-		text = auth.NewSecret() + auth.NewSecret()
-		err = s.store.SetSetting(ctx, "secret.ids", text)
-	}
+	text, err := s.store.EnsureSetting(ctx, "secret.ids", func() string { return auth.NewSecret() + auth.NewSecret() })
 	if err != nil {
 		return fmt.Errorf("the secret of ids: %w", err)
 	}

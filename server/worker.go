@@ -40,6 +40,9 @@ func (s *Server) gradeForever(ctx context.Context) {
 		} else if n > 0 {
 			continue
 		}
+		if err := s.store.ForgetOldRosters(ctx); err != nil && ctx.Err() == nil {
+			s.log.Warn("old rosters were not removed", "cause", err.Error())
+		}
 		if now := s.now(); now.Sub(swept) >= sweepEvery {
 			swept = now
 			if err := s.store.Sweep(ctx); err != nil && ctx.Err() == nil {

@@ -47,7 +47,10 @@ func (nameRow) TableName() string { return "names" }
 
 // NewPerson is what AddPerson needs. PasswordHash may be empty: the person then
 // chooses a password through an invite.
-type NewPerson struct{ Login, Role, Name, PasswordHash, Number, Email string }
+type NewPerson struct {
+	Login, Role, Name, PasswordHash, Number, Email string
+	First                                          bool // only where there is nobody yet, else ErrUsed
+}
 
 // Limits of what a person may be called, in bytes.
 const (
@@ -74,6 +77,15 @@ func (s *Store) AddPerson(ctx context.Context, n NewPerson) (Person, error) {
 		return Person{}, fmt.Errorf("add person: %w: a role is needed", ErrInvalid)
 	}
 	err := s.inWrite(ctx, "add person", func(tx *gorm.DB) error {
+		if n.First {
+			var others int64
+			if err := tx.Model(&Person{}).Count(&others).Error; err != nil {
+				return err
+			}
+			if others > 0 {
+				return ErrUsed
+			}
+		}
 		if err := tx.Create(&p).Error; err != nil {
 			return err
 		}

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"gorm.io/gorm"
+	"gorm.io/gorm/clause"
 )
 
 type settingRow struct {
@@ -31,6 +32,23 @@ func (s *Store) SetSetting(ctx context.Context, name, value string) error {
 	return s.inWrite(ctx, "set setting", func(tx *gorm.DB) error {
 		return tx.Save(&settingRow{Name: name, Value: value, Changed: s.now()}).Error
 	})
+}
+
+// EnsureSetting returns a setting after setting it to what fresh makes where it
+// was never set. Of several processes at the same time only one sets it.
+func (s *Store) EnsureSetting(ctx context.Context, name string, fresh func() string) (value string, err error) {
+	err = s.inWrite(ctx, "ensure setting", func(tx *gorm.DB) error {
+		row := settingRow{Name: name, Value: fresh(), Changed: s.now()}
+		if err := tx.Clauses(clause.OnConflict{DoNothing: true}).Create(&row).Error; err != nil {
+			return err
+		}
+		if err := tx.Where("name = ?", name).Take(&row).Error; err != nil {
+			return err
+		}
+		value = row.Value
+		return nil
+	})
+	return value, err
 }
 
 // Settings returns all settings.

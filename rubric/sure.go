@@ -27,11 +27,39 @@ func (g *run) sures() []SureRead {
 
 // holds says whether what a line states was there: a figure within its
 // tolerance, a grade within the field's, a choice by name; one normal is as good
-// as another. known is false where that cannot be judged.
+// as another. What counts as the same finding, by its field or its site, is right
+// as well, as it is marked. known is false where that cannot be judged.
 func (g *run) holds(e *entry) (right, known bool) {
+	right, known = g.agrees(e, e.truth)
+	if right || e.reading.Class != Abnormal {
+		return right, known
+	}
+	for i := range g.k.Findings {
+		f := &g.k.Findings[i]
+		switch {
+		case g.acceptedFor(f, e) && g.standsAt(e, append([]string{f.Site}, f.Also...)):
+			return true, true
+		case f.Field == g.sheet.fields[e.field].ID && g.standsAt(e, f.Also):
+			return g.agrees(e, f.Value)
+		}
+	}
+	return right, known
+}
+
+// standsAt says that an entry stands at one of some sites as findings name them:
+// that of a field without sites stands at each.
+func (g *run) standsAt(e *entry, sites []string) bool {
+	return slices.ContainsFunc(sites, func(site string) bool {
+		place, _ := g.sheet.at(e.field, site)
+		return place == e.place
+	})
+}
+
+// agrees says whether what a line states is this truth.
+func (g *run) agrees(e *entry, truth string) (right, known bool) {
 	f := &g.sheet.fields[e.field]
-	want, err := f.Read(e.truth)
-	if err != nil || e.truth == unknownTruth {
+	want, err := f.Read(truth)
+	if err != nil || truth == unknownTruth {
 		return false, false
 	}
 	own := e.reading

@@ -114,6 +114,37 @@ func TestSureIsHeldAgainstWhatWasThere(t *testing.T) {
 	}
 }
 
+// What is marked as the finding that was there is not called wrong: it was charted
+// in a line, or at a site, that counts as the same.
+func TestSureIsRightWhereTheSameFindingIsMeant(t *testing.T) {
+	t.Parallel()
+	w := sick(t, "veterinary")
+	w.field("skin.inspect.look").AcceptAs = []string{"coat.inspect.look"}
+	for i := range w.key.Findings {
+		if w.key.Findings[i].Field == "heart.auscultate.look" {
+			w.key.Findings[i].Also = []string{"left base"}
+		}
+	}
+	for name, row := range map[string]struct {
+		step, site, field, value string
+		right                    bool
+	}{
+		"another line for it":     {"coat.inspect", "", "coat.inspect.look", "odd", true},
+		"and called normal there": {"coat.inspect", "", "coat.inspect.look", "normal", true},
+		"a site beside it":        {"heart.auscultate", "left base", "heart.auscultate.look", "bad", true},
+		"by another name there":   {"heart.auscultate", "left base", "heart.auscultate.look", "odd", false},
+		"a site that is none":     {"heart.auscultate", "right apex", "heart.auscultate.look", "bad", false},
+	} {
+		a := rubric.Act{Kind: rubric.Record, Field: row.field, Value: row.value, Sure: "sure"}
+		if w.field(row.field).PerSite {
+			a.Site = row.site
+		}
+		rep := w.grade([]rubric.Act{{Kind: rubric.Examine, Step: row.step, Site: row.site, Seconds: 30}, a})
+		require.Len(t, rep.Sure, 1, name)
+		require.Equal(t, row.right, rep.Sure[0].Right, name)
+	}
+}
+
 func TestSureStandsBesideAValueThatWasFound(t *testing.T) {
 	t.Parallel()
 	good := rubric.Act{N: 3, Kind: rubric.Record, Field: "heart.rate", Value: "96", Sure: "guess"}

@@ -3,7 +3,7 @@ package face
 import "time"
 
 // Offer is something to do next in self-study: a patient or a drill, and why.
-// The reason says nothing of what a patient has.
+// A patient that is offered for a skill may have nothing of it.
 type Offer struct {
 	Why     string        `json:"why"`             // due, weak or mixed
 	Skill   string        `json:"skill,omitempty"` // its id; none: it is mixed

@@ -189,7 +189,8 @@ func (o *offering) drill(skill string) (Drill, bool) {
 }
 
 // patient is somebody to meet: one in four healthy, of the others two in three
-// with something of the skill; one in whom the skill is asked for; never of the last two systems; of the species that
+// with something of the skill; one in whom all is asked for, since to be offered another would tell that it
+// has it; never of the last two systems; of the species that
 // are being learnt, a mixed one of that met the longest ago; whom one has not met, or met the longest ago; and about as
 // hard as it should be.
 func (o *offering) patient(skill string, draw uint64) (Patient, bool) {
@@ -197,12 +198,12 @@ func (o *offering) patient(skill string, draw uint64) (Patient, bool) {
 	last := o.lastOfSpecies()
 	fit = keep(fit, func(p Patient) bool { return !last[p.Species].IsZero() }, fit)
 	healthy, own := draw%oneHealthy == 0, draw/oneHealthy%oneOther != 0
+	if skill != "" || len(o.Judgements) == 0 {
+		fit = keep(fit, func(p Patient) bool { return p.Whole }, fit)
+	}
 	fit = keep(fit, func(p Patient) bool { return p.Healthy == healthy }, fit)
 	if !healthy && skill != "" {
 		fit = keep(fit, func(p Patient) bool { return slices.Contains(p.Skills, skill) == own }, fit)
-	}
-	if skill != "" || len(o.Judgements) == 0 {
-		fit = keep(fit, func(p Patient) bool { return p.Whole || slices.Contains(p.Skills, skill) }, fit)
 	}
 	if skill == "" && len(fit) > 0 {
 		longest := slices.MinFunc(fit, func(a, b Patient) int { return last[a.Species].Compare(last[b.Species]) }).Species

@@ -82,7 +82,7 @@ func (o Offer) Reason(label string, n Noun, now time.Time) string {
 		return "Mixed: another system than your last two. It may be healthy."
 	}
 	if o.Patient != "" {
-		return why + " This says nothing of what this patient has."
+		return why + " This patient may have nothing of the kind."
 	}
 	return why
 }

@@ -137,7 +137,14 @@ const faultyPassword = "walnut ferry lantern"
 // students makes a school with so many students and returns their ids.
 func students(t *testing.T, data string, n int) (ids []string) {
 	t.Helper()
-	s, err := server.New(server.Config{Data: data, Hash: auth.Params{Memory: 64, Time: 1, Threads: 1}})
+	return pupilsOf(t, server.Config{Data: data}, n)
+}
+
+// pupilsOf is students of a school that is somewhere else.
+func pupilsOf(t *testing.T, c server.Config, n int) (ids []string) {
+	t.Helper()
+	c.Hash = auth.Params{Memory: 64, Time: 1, Threads: 1}
+	s, err := server.New(c)
 	require.NoError(t, err)
 	defer func() { require.NoError(t, s.Close()) }()
 	for i := range n {
@@ -196,7 +203,12 @@ func seconds(n int) int { return 1 + n%5 }
 
 // send sends act n and returns the status; an error: the connection broke.
 func (u *pupil) send(n int) (int, error) {
-	body := fmt.Sprintf(`{"after":%d,"retry":"request-%06d","act":{"kind":"wait","seconds":%d}}`, n-1, n, seconds(n))
+	return u.post(n, fmt.Sprintf("request-%06d", n))
+}
+
+// post sends act n under a word for the request.
+func (u *pupil) post(n int, retry string) (int, error) {
+	body := fmt.Sprintf(`{"after":%d,"retry":%q,"act":{"kind":"wait","seconds":%d}}`, n-1, retry, seconds(n))
 	r, err := http.NewRequest("POST", u.address("/acts"), strings.NewReader(body))
 	if err != nil {
 		return 0, err

@@ -66,17 +66,23 @@ func URL(t testing.TB) string {
 	return server.at(name)
 }
 
-// EmptyURL is URL with nothing in the database yet.
-func EmptyURL(t testing.TB) string {
+// Server makes a new and empty database on a PostgreSQL, wherever the other tests
+// run, and returns its address. Where none is installed the test is skipped, but
+// never on a machine that checks changes (the variable CI).
+func Server(t testing.TB) string {
 	t.Helper()
-	OnlyPostgres(t)
 	server, err := theServer()
+	if errors.Is(err, errNotHere) && os.Getenv("CI") == "" {
+		t.Skip(err)
+	}
 	require.NoError(t, err)
 	name := fmt.Sprintf("dewclaw_test_%d_%d", os.Getpid(), serial.Add(1))
 	require.NoError(t, server.do("CREATE DATABASE "+name))
 	t.Cleanup(func() { require.NoError(t, server.do("DROP DATABASE "+name+" WITH (FORCE)")) })
 	return server.at(name)
 }
+
+var errNotHere = errors.New("no PostgreSQL is installed here (Debian's package postgresql), and " + variable + " names none")
 
 var (
 	serial    atomic.Int64
@@ -206,7 +212,7 @@ func binaries() (string, error) {
 	}
 	found, err := exec.LookPath("postgres")
 	if err != nil {
-		return "", fmt.Errorf("no PostgreSQL is installed here (Debian's package postgresql), and %s names none", variable)
+		return "", errNotHere
 	}
 	return filepath.Dir(found), nil
 }

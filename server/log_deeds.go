@@ -12,6 +12,8 @@ const (
 	deedOwnData  = "hand out own data"
 	deedLogFile  = "download log"
 	deedSetting  = "change setting"
+	DeedBackup   = "back up" // by who runs the machine, as the next
+	DeedRestore  = "restore"
 	deedErase    = "erase person"
 	deedForgetCo = "forget cohort"
 	deedForgetAs = "forget assignment"
@@ -90,6 +92,8 @@ var logDeeds = []deedRow{
 	{deedLift, "lifted the hold on erasure"},
 	{deedOwnData, "was handed all own data"},
 	{deedLogFile, "downloaded the log"},
+	{DeedBackup, "took a backup"},
+	{DeedRestore, "put a backup in place"},
 	{deedSetting, "changed the school's setting"},
 }
 

@@ -63,6 +63,6 @@ func newRootCommand() *cobra.Command {
 		return &usageError{fmt.Errorf("%w; see 'dewclaw %s --help'", err, cmd.Name())}
 	})
 	root.CompletionOptions.DisableDefaultCmd = true
-	root.AddCommand(newDemoCommand(), newServeCommand(), newMailTestCommand(), newCheckCommand(), newCasesCommand(), newDrawsCommand(), newGradeCommand(), newRubricCommand(), newRangesCommand(), newReviewCommand(), newVersionCommand())
+	root.AddCommand(newDemoCommand(), newServeCommand(), newMailTestCommand(), newCheckCommand(), newCasesCommand(), newDrawsCommand(), newGradeCommand(), newRubricCommand(), newRangesCommand(), newReviewCommand(), newBackupCommand(), newRestoreCommand(), newVerifyCommand(), newCopyCommand(), newPersonCommand(), newVersionCommand())
 	return root
 }

@@ -8,25 +8,36 @@ import (
 	"github.com/spf13/cobra"
 
 	"dewclaw/rubric"
+	"dewclaw/server/store"
 )
 
 func newVersionCommand() *cobra.Command {
 	return &cobra.Command{
 		Use:   "version",
-		Short: "Print the version of program and engine",
-		Args:  cobra.NoArgs,
+		Short: "Print the versions of program, engine and database schema",
+		Args:  noWords,
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			revision := "unknown revision"
-			if info, ok := debug.ReadBuildInfo(); ok {
-				for _, s := range info.Settings {
-					if s.Key == "vcs.revision" {
-						revision = s.Value
-					}
-				}
-			}
-			fmt.Fprintf(cmd.OutOrStdout(), "dewclaw %s, engine %s, %s %s/%s\n",
-				revision, rubric.Engine, runtime.Version(), runtime.GOOS, runtime.GOARCH)
+			fmt.Fprintf(cmd.OutOrStdout(), "%s, engine %s, schema %d, %s %s/%s\n",
+				builtFrom(), rubric.Engine, store.NewestSchema(), runtime.Version(), runtime.GOOS, runtime.GOARCH)
 			return nil
 		},
 	}
+}
+
+// builtFrom names the program and what it was built from.
+func builtFrom() string {
+	revision, changed := "of an unknown revision", ""
+	info, ok := debug.ReadBuildInfo()
+	if !ok {
+		return "dewclaw " + revision
+	}
+	for _, s := range info.Settings {
+		switch {
+		case s.Key == "vcs.revision":
+			revision = s.Value
+		case s.Key == "vcs.modified" && s.Value == "true":
+			changed = " with changes"
+		}
+	}
+	return "dewclaw " + revision + changed
 }

@@ -29,8 +29,12 @@ func Peek(ctx context.Context, c Config) (s *Store, err error) {
 	if s.read, err = d.connect(reads, max(c.Readers, 2)); err != nil {
 		return nil, d.explain(err)
 	}
-	if _, err := s.Schema(ctx); err != nil {
-		return nil, errors.Join(d.explain(err), s.Close())
+	_, err = s.Schema(ctx)
+	if err != nil && !errors.Is(err, ErrSchema) {
+		err = d.explain(err)
+	}
+	if err != nil {
+		return nil, errors.Join(err, s.Close())
 	}
 	return s, nil
 }
@@ -38,12 +42,12 @@ func Peek(ctx context.Context, c Config) (s *Store, err error) {
 // Name is what the database is called in a sentence; never a password.
 func (s *Store) Name() string { return s.dialect.name() }
 
-// Schema is the version of the schema. ErrNoDatabase: there is none yet. ErrNewer:
-// this program does not know it.
+// Schema is the version of the schema. ErrSchema: there is none yet. ErrNewer: this
+// program does not know it.
 func (s *Store) Schema(ctx context.Context) (have int64, err error) {
 	tables, err := s.tables(ctx)
 	if err == nil && len(tables) == 0 {
-		return 0, fmt.Errorf("schema: %w: it is empty", ErrNoDatabase)
+		return 0, fmt.Errorf("%s has nothing in it yet; name the one of the school (%w)", s.Name(), ErrSchema)
 	}
 	if err == nil {
 		err = s.queryRow(ctx, "SELECT MAX(version_id) FROM goose_db_version").Scan(&have)

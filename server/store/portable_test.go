@@ -417,6 +417,10 @@ func TestPeekMakesNothing(t *testing.T) {
 	require.ErrorIs(t, err, store.ErrNoDatabase)
 	require.NoDirExists(t, filepath.Dir(path))
 
+	if storetest.OnPostgres() {
+		_, err = store.Peek(t.Context(), place(t, false))
+		require.ErrorContains(t, err, "has nothing in it yet")
+	}
 	s := filled(t)
 	seen, err := store.Peek(t.Context(), store.Config{URL: s.URL})
 	require.NoError(t, err)

@@ -24,7 +24,7 @@ type Reset struct {
 func ResetPerson(ctx context.Context, st *store.Store, login string) (Reset, error) {
 	p, err := st.PersonByLogin(ctx, login)
 	if errors.Is(err, store.ErrNotFound) {
-		return Reset{}, nobody(ctx, st, login)
+		return Reset{}, notFoundAs(ctx, st, login)
 	}
 	if err != nil {
 		return Reset{}, err
@@ -37,8 +37,8 @@ func ResetPerson(ctx context.Context, st *store.Store, login string) (Reset, err
 	return Reset{p, joinPath + token, row.Expires}, nil
 }
 
-// nobody says whom one could have meant.
-func nobody(ctx context.Context, st *store.Store, login string) error {
+// notFoundAs says whom one could have meant.
+func notFoundAs(ctx context.Context, st *store.Store, login string) error {
 	all, err := st.People(ctx)
 	if err != nil {
 		return err

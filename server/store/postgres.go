@@ -144,7 +144,9 @@ func locked(what int) string {
 // migrate holds a lock over all of it, so that of two servers that start
 // together one finds the work done. It is a transaction's lock and not a
 // session's: the latter is lost behind a proxy that lends connections.
-func (p onServer) migrate(ctx context.Context, db *sql.DB, _ time.Time) error { return p.lay(ctx, db, 0) }
+func (p onServer) migrate(ctx context.Context, db *sql.DB, _ time.Time) error {
+	return p.lay(ctx, db, 0)
+}
 
 func (p onServer) lay(ctx context.Context, db *sql.DB, version int64) (err error) {
 	tx, err := db.BeginTx(ctx, nil)
@@ -222,11 +224,19 @@ var serverAdvice = []struct {
 // look: PostgreSQL's pages have checksums of their own, and its server says so.
 func (p onServer) look(context.Context, []string, time.Duration) ([]string, error) { return nil, nil }
 
+// oneLine is an error of the driver, which has a line for every address it tried.
+type oneLine struct{ error }
+
+func (e oneLine) Error() string { return strings.Join(strings.Fields(e.error.Error()), " ") }
+
+func (e oneLine) Unwrap() error { return e.error }
+
 func (p onServer) explain(err error) error {
 	if err == nil {
 		return nil
 	}
 	kind := kindOf(err)
+	err = oneLine{err}
 	for _, a := range serverAdvice {
 		if errors.Is(err, a.kind) {
 			return fmt.Errorf("%s %s (%w)", p.name(), a.say, err)

@@ -26,35 +26,9 @@ func (s *Server) Practice() []string {
 // the drawn patient, and hands it to the grading worker. Seconds are taken as
 // planned. It serves demonstrations and load figures; no route leads here.
 func (s *Server) PlayVisit(ctx context.Context, person, caseID, track string, acts func(*cases.Patient, rubric.Key) []rubric.Act) error {
-	k := s.library.Case(caseID)
-	if k == nil {
-		return fmt.Errorf("no case %s in the library", caseID)
-	}
-	row, err := s.drawAttempt(ctx, person, k, track, cases.NewSeed())
+	row, reason, err := s.leaveVisit(ctx, person, caseID, track, acts)
 	if err != nil {
 		return err
-	}
-	l, err := s.liveOf(ctx, row)
-	if err != nil {
-		return err
-	}
-	defer s.live.drop(row.ID)
-	key, err := rubric.DecodeKey(row.Key)
-	if err != nil {
-		return err
-	}
-	t, err := l.patient.Play(acts(l.patient, key))
-	if err != nil {
-		return err
-	}
-	reason := endedLeft
-	for _, e := range t {
-		if err := s.keepPlayed(ctx, row.Transcript, person, row.Started, e); err != nil {
-			return err
-		}
-		if e.Outcome.Ended != "" {
-			reason = e.Outcome.Ended
-		}
 	}
 	if _, err := s.store.Finish(ctx, row.Transcript, reason); err != nil {
 		return err
@@ -64,6 +38,51 @@ func (s *Server) PlayVisit(ctx context.Context, person, caseID, track string, ac
 	}
 	s.wakeWorker()
 	return nil
+}
+
+// LeaveVisit makes a visit as PlayVisit does, does not hand it in, and returns its
+// public id.
+func (s *Server) LeaveVisit(ctx context.Context, person, caseID, track string, acts func(*cases.Patient, rubric.Key) []rubric.Act) (string, error) {
+	row, _, err := s.leaveVisit(ctx, person, caseID, track, acts)
+	return row.ID, err
+}
+
+// leaveVisit plays a visit and says why it ended, or would.
+func (s *Server) leaveVisit(ctx context.Context, person, caseID, track string, acts func(*cases.Patient, rubric.Key) []rubric.Act) (row store.Attempt, reason string, err error) {
+	row, p, key, err := s.drawVisit(ctx, person, caseID, track)
+	if err != nil {
+		return row, "", err
+	}
+	t, err := p.Play(acts(p, key))
+	if err != nil {
+		return row, "", err
+	}
+	reason = endedLeft
+	for _, e := range t {
+		if err := s.keepPlayed(ctx, row.Transcript, person, row.Started, e); err != nil {
+			return row, "", err
+		}
+		if e.Outcome.Ended != "" {
+			reason = e.Outcome.Ended
+		}
+	}
+	return row, reason, nil
+}
+
+// drawVisit begins a visit of which no act is done.
+func (s *Server) drawVisit(ctx context.Context, person, caseID, track string) (row store.Attempt, p *cases.Patient, key rubric.Key, err error) {
+	k := s.library.Case(caseID)
+	if k == nil {
+		return row, nil, key, fmt.Errorf("no case %s in the library", caseID)
+	}
+	if row, err = s.drawAttempt(ctx, person, k, track, cases.NewSeed()); err != nil {
+		return row, nil, key, err
+	}
+	if _, _, p, err = s.patientOf(ctx, row); err != nil {
+		return row, nil, key, err
+	}
+	key, err = rubric.DecodeKey(row.Key)
+	return row, p, key, err
 }
 
 // keepPlayed stores one played act, at the moment of the visit's own clock.
@@ -85,19 +104,7 @@ func (s *Server) keepPlayed(ctx context.Context, transcript int64, person string
 // that a robot would do in it, none of which is done. It serves load figures; no
 // route leads here.
 func (s *Server) OpenVisit(ctx context.Context, person, caseID, track string, acts func(*cases.Patient, rubric.Key) []rubric.Act) (string, []rubric.Act, error) {
-	k := s.library.Case(caseID)
-	if k == nil {
-		return "", nil, fmt.Errorf("no case %s in the library", caseID)
-	}
-	row, err := s.drawAttempt(ctx, person, k, track, cases.NewSeed())
-	if err != nil {
-		return "", nil, err
-	}
-	_, _, p, err := s.patientOf(ctx, row)
-	if err != nil {
-		return "", nil, err
-	}
-	key, err := rubric.DecodeKey(row.Key)
+	row, p, key, err := s.drawVisit(ctx, person, caseID, track)
 	if err != nil {
 		return "", nil, err
 	}

@@ -3,6 +3,7 @@ package bench
 import (
 	"encoding/json"
 	"fmt"
+	"reflect"
 	"strconv"
 
 	"dewclaw/rubric"
@@ -69,4 +70,23 @@ func (p Post) Body(buf []byte, n int, retry string) []byte {
 	buf = append(buf, '{')
 	buf = append(buf, p.act[len(`{"n":0,`):]...)
 	return append(buf, '}')
+}
+
+// Same reports whether a stored act, as the server shows it, is this one at the
+// number n: everything that the client said stands in it.
+func (p Post) Same(stored []byte, n int) (bool, error) {
+	var said, there map[string]any
+	if err := json.Unmarshal(p.act, &said); err != nil {
+		return false, fmt.Errorf("post: %w", err)
+	}
+	if err := json.Unmarshal(stored, &there); err != nil {
+		return false, fmt.Errorf("a stored act: %w", err)
+	}
+	said["n"] = float64(n)
+	for name, value := range said {
+		if !reflect.DeepEqual(there[name], value) {
+			return false, nil
+		}
+	}
+	return true, nil
 }

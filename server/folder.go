@@ -70,7 +70,11 @@ func closeFolder(dir string, info fs.FileInfo) error {
 // closeFiles takes the rights of everybody else from all files. Only for the
 // database is it an error where that cannot be done: the folder hides the others.
 func (s *Server) closeFiles() error {
-	return filepath.WalkDir(s.cfg.Data, func(path string, e fs.DirEntry, err error) error {
+	dir, err := filepath.EvalSymlinks(s.cfg.Data) // a link to the folder is not walked into
+	if err != nil {
+		return fmt.Errorf("the data folder %s cannot be looked at; give this user the right to it, or name another with --data (%w)", s.cfg.Data, err)
+	}
+	return filepath.WalkDir(dir, func(path string, e fs.DirEntry, err error) error {
 		if err != nil {
 			s.log.Warn("a file of the data folder cannot be looked at", "cause", err)
 			return nil

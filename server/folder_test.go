@@ -25,7 +25,9 @@ func TestTheDataFolderIsClosedToOthers(t *testing.T) {
 	for _, name := range []string{"rubrics/own.txt", databaseName + ".before-schema-3.20260101T000000Z"} {
 		require.NoError(t, os.WriteFile(filepath.Join(dir, name), []byte("x"), 0o644))
 	}
-	s, err := New(Config{Data: dir, Hash: cheap})
+	link := dir + "-link"
+	require.NoError(t, os.Symlink(dir, link))
+	s, err := New(Config{Data: link, Hash: cheap})
 	require.NoError(t, err)
 	require.NoError(t, s.Close())
 	for path, want := range map[string]fs.FileMode{"": 0o700, "rubrics": 0o700, "rubrics/own.txt": 0o600, databaseName: 0o600, databaseName + ".before-schema-3.20260101T000000Z": 0o600} {

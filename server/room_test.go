@@ -44,6 +44,25 @@ func TestALittleRoomRefusesOnlyWhatIsNew(t *testing.T) {
 	require.Contains(t, logged.String(), "the disk has room again")
 }
 
+// TestASittingThatBeganGoesOnWithoutRoom: who is in it gets the next patient; who has
+// not begun does not begin.
+func TestASittingThatBeganGoesOnWithoutRoom(t *testing.T) {
+	t.Parallel()
+	sc := newSchool(t)
+	a := sc.sat()
+	c := sc.at("student")
+	k, v := sc.begun(c, a)
+	sc.s.room.mu.Lock()
+	sc.s.room.floor, sc.s.room.at = 1<<62, time.Time{}
+	sc.s.room.mu.Unlock()
+	v.do(listen)
+	v.send("POST", v.path("/finish"), nil).is(http.StatusAccepted)
+	require.NotEqual(t, v.id, c.next(k.Turn).id)
+	late := sc.at("student2")
+	late.send("POST", "/api/v1/assigned/"+a.ID+"/begin", nil).problem(http.StatusServiceUnavailable, "no-room")
+	late.post("/orientation").is(http.StatusServiceUnavailable)
+}
+
 func TestTheDiskIsAsked(t *testing.T) {
 	t.Parallel()
 	free, known := freeOn(t.TempDir())

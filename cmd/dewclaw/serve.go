@@ -87,7 +87,11 @@ func serve(ctx context.Context, f serveFlags, out io.Writer, log *slog.Logger) e
 	if err != nil {
 		return errors.Join(err, l.Close(), s.Close())
 	}
-	fmt.Fprintf(out, "Dewclaw answers on %s. Its data is in %s.\n", public, s.DataDir())
+	where := s.DataDir()
+	if f.database != "" {
+		where = s.Store().Name()
+	}
+	fmt.Fprintf(out, "Dewclaw answers on %s. Its data is in %s.\n", public, where)
 	if link != "" {
 		fmt.Fprintf(out, "Nobody has an account yet. Make the coordinator's here; the link works once:\n\n  %s%s\n\n", public, link)
 	}

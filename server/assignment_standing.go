@@ -27,6 +27,7 @@ type standing struct {
 	students, staff []store.Member
 	more            []store.Accommodation
 	met             map[string]store.Met
+	watched         map[string]int                // by case: students who saw it with an expert
 	with            map[string][]store.Assignment // by case: the other assignments in which it stands
 	draws           map[string]*trial.Draws       // by case, as far as they are measured
 	taught          map[string]bool               // cohorts of which this person may read titles
@@ -57,6 +58,9 @@ func (s *Server) standing(ctx context.Context, who face.Person, a store.Assignme
 		return nil, fmt.Errorf("standing: %w", err)
 	}
 	if st.met, err = s.store.MetBefore(ctx, c.ID, a.ID); err != nil {
+		return nil, fmt.Errorf("standing: %w", err)
+	}
+	if st.watched, err = s.store.WatchedIn(ctx, c.ID); err != nil {
 		return nil, fmt.Errorf("standing: %w", err)
 	}
 	if st.sealed, err = s.sealedFrom(ctx, who.ID); err != nil {
@@ -164,6 +168,9 @@ func (s *Server) judgeCase(st *standing, k *cases.Case, sitting bool) {
 		st.against = append(st.against, name+" is for exams only. Whoever meets it in practice cannot have it in an exam.")
 	case !sitting && met.Practice > 0:
 		st.cautions = append(st.cautions, fmt.Sprintf("%s was met before by %s.", name, ofStudents(met.Practice, len(st.students))))
+	}
+	if n := st.watched[k.ID]; n > 0 && sitting {
+		st.against = append(st.against, fmt.Sprintf("%s was watched with an expert, who told all there is, by %s.", name, ofStudents(n, len(st.students))))
 	}
 	if met.Sitting > 0 {
 		st.cautions = append(st.cautions, fmt.Sprintf("%s was met in an earlier sitting by %s.", name, ofStudents(met.Sitting, len(st.students))))

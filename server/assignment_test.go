@@ -347,6 +347,7 @@ func TestWhatWasMetInPracticeNeedsAReason(t *testing.T) {
 	require.Contains(t, page, "Tansy was met in practice by 1 of 2 students of this cohort.")
 	require.Contains(t, page, "Fergus was met in practice by 1 of 2 students of this cohort.")
 	require.NotContains(t, page, "Biscuit was met")
+	require.NotContains(t, page, "watched with an expert")
 	edition := editionOf(sc.assignment(id))
 	c.post("/assignments/"+id+"/set", "edition", edition, "uneven", "yes").is(422)
 	require.Equal(t, store.AssignmentDraft, sc.assignment(id).State)
@@ -442,4 +443,19 @@ func TestWhatSomeHaveBeyondTheOthers(t *testing.T) {
 	for _, want := range []string{"Person student2", "75 minutes", "Tue 1 Dec 2026, 12:45", "10 minutes"} {
 		require.Contains(t, page, want)
 	}
+}
+
+// A patient that was watched with an expert is known as well as one that was met.
+func TestWhatWasWatchedWithAnExpertNeedsAReason(t *testing.T) {
+	t.Parallel()
+	sc := newSchool(t)
+	for _, login := range []string{"student", "student2", "instructor"} {
+		require.NoError(t, sc.s.store.Watch(t.Context(), store.Watched{Person: sc.personID(login), Species: "dog", CaseID: "tansy"}, login == "student"))
+	}
+	c := sc.browser("instructor")
+	id := c.draft(asked())
+	page := string(c.get("/assignments/" + id).is(200).body)
+	require.Contains(t, page, "Tansy was watched with an expert, who told all there is, by 2 of 2 students of this cohort.")
+	c.post("/assignments/"+id+"/set", "edition", editionOf(sc.assignment(id)), "uneven", "yes").is(422)
+	require.Equal(t, store.AssignmentDraft, sc.assignment(id).State)
 }

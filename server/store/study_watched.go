@@ -46,3 +46,20 @@ func (s *Store) WatchedBy(ctx context.Context, person string) (all []Watched, er
 	err = s.read.WithContext(ctx).Where("person = ?", person).Order("species").Find(&all).Error
 	return all, wrap("watched", err)
 }
+
+// WatchedIn counts, case by case, the students of a cohort who have watched it with
+// an expert. A case that nobody has watched is not in the map.
+func (s *Store) WatchedIn(ctx context.Context, cohort string) (map[string]int, error) {
+	var rows []struct {
+		CaseID string
+		N      int
+	}
+	err := s.read.WithContext(ctx).Model(&Watched{}).Select("watched.case_id, COUNT(*) AS n").
+		Joins("JOIN members ON members.person = watched.person AND members.cohort = ? AND members.role = 'student'", cohort).
+		Group("watched.case_id").Scan(&rows).Error
+	out := map[string]int{}
+	for _, r := range rows {
+		out[r.CaseID] = r.N
+	}
+	return out, wrap("watched in", err)
+}

@@ -55,6 +55,7 @@ type Server struct {
 	library  *cases.Library
 	log      *slog.Logger
 	now      func() time.Time
+	clock    *steady // behind now; nil: Config has another
 	secure   bool
 	tempData string // to be removed by Close
 
@@ -124,7 +125,8 @@ func New(cfg Config) (*Server, error) {
 		s.log = slog.New(slog.DiscardHandler)
 	}
 	if s.now == nil {
-		s.now = newSteady(s.log).now
+		s.clock = newSteady(s.log)
+		s.now = s.clock.now
 	}
 	if s.cfg.Draws == 0 {
 		s.cfg.Draws = drawsMeasured
@@ -198,6 +200,9 @@ func (s *Server) openData(ctx context.Context) error {
 	s.store, err = store.Open(ctx, store.Config{URL: s.cfg.Database, Path: filepath.Join(s.cfg.Data, databaseName), Now: s.now, Observe: s.meters.observe})
 	if err != nil {
 		return fmt.Errorf("the database: %w", err)
+	}
+	if err := s.startClock(ctx); err != nil {
+		return fmt.Errorf("the clock: %w", err)
 	}
 	s.openMeters()
 	return s.openZone(ctx)

@@ -1,6 +1,7 @@
 package server
 
 import (
+	"context"
 	"log/slog"
 	"sync"
 	"time"
@@ -9,6 +10,11 @@ import (
 // setBack is how far the machine's clock must go back at once before it is said
 // in the log; less is what keeping it right comes to. Our own figure.
 const setBack = time.Second
+
+// mostAhead is how far what is stored may lie ahead of the machine's clock for a start to
+// go on from there: an hour of summer time and some. More is a clock that was wrong.
+// Our own figure.
+const mostAhead = 90 * time.Minute
 
 // steady is a clock that never goes back. While the machine's clock goes on it shows
 // the same. Once that is set back, as by hand or an hour too early at the end of
@@ -47,4 +53,36 @@ func (c *steady) now() time.Time {
 	}
 	c.last, c.at, c.behind = shown, at, behind
 	return shown
+}
+
+// notBefore has the clock go on from a moment, where the machine's clock is behind it.
+func (c *steady) notBefore(at time.Time) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	wall := c.wall().Round(0)
+	ahead := at.Sub(wall)
+	switch {
+	case ahead <= 0:
+		return
+	case ahead > mostAhead:
+		c.log.Error("what was stored last lies ahead of the machine's clock: look whether that is right; until it is past, sittings that were begun before do not go on", "by", ahead.Round(time.Second).String())
+		return
+	case ahead >= setBack:
+		c.log.Warn("the machine's clock was set back since the last start; this server goes on from what was stored last", "by", ahead.Round(time.Second).String())
+	}
+	c.last, c.at, c.behind = at, c.ticks(), ahead
+}
+
+// startClock has the clock go on from what is stored, so that a start changes nothing in
+// a sitting. A clock that was handed in is left alone.
+func (s *Server) startClock(ctx context.Context) error {
+	if s.clock == nil {
+		return nil
+	}
+	newest, err := s.store.Newest(ctx)
+	if err != nil {
+		return err
+	}
+	s.clock.notBefore(newest)
+	return nil
 }

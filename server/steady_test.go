@@ -129,3 +129,18 @@ func TestSteadyClock(t *testing.T) {
 	require.Equal(t, 1, bytes.Count(said.Bytes(), []byte("was set back")), said.String())
 	require.Contains(t, said.String(), `"by":"1h0m0s"`)
 }
+
+// TestAStartGoesOnFromWhatIsStored: but not where that lies so far ahead that the clock must
+// have been wrong then.
+func TestAStartGoesOnFromWhatIsStored(t *testing.T) {
+	t.Parallel()
+	for ahead, want := range map[time.Duration]time.Duration{-time.Hour: 0, 0: 0, time.Millisecond: time.Millisecond, time.Hour: time.Hour, 24 * time.Hour: 0} {
+		m := &machine{start: time.Date(2026, 11, 25, 9, 0, 0, 0, time.UTC)}
+		var said bytes.Buffer
+		c := &steady{wall: m.wall, ticks: m.ticks, log: slog.New(slog.NewJSONHandler(&said, nil))}
+		c.notBefore(m.start.Add(ahead))
+		m.runs(time.Minute)
+		require.Equal(t, m.start.Add(want+time.Minute), c.now())
+		require.Equal(t, ahead >= time.Hour, said.Len() > 0, said.String())
+	}
+}

@@ -4,6 +4,7 @@ import (
 	"math/rand/v2"
 	"net/http"
 	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -47,8 +48,8 @@ func TestAServerIsKilledUnderLoad(t *testing.T) {
 }
 
 // TestAServerIsToldToEndInASitting: it says that it is not ready, goes on while the proxy
-// turns away from it, answers what was asked and ends without a failure. Started again, the
-// sitting goes on.
+// turns away from it, answers what was asked and ends without a failure. Started again, with
+// a clock that was set back by ten minutes meanwhile, the sitting goes on.
 func TestAServerIsToldToEndInASitting(t *testing.T) {
 	t.Parallel()
 	const many = 4
@@ -75,6 +76,7 @@ func TestAServerIsToldToEndInASitting(t *testing.T) {
 	end()
 	require.GreaterOrEqual(t, acknowledged(all), many)
 	sound(t, data, acknowledged(all)) // nobody was cut off in the middle of an act
+	postdated(t, data, 10*time.Minute)
 	p.start()
 	for _, u := range all {
 		u.whole()
@@ -83,4 +85,19 @@ func TestAServerIsToldToEndInASitting(t *testing.T) {
 	require.Equal(t, http.StatusAccepted, call(t, "POST", all[0].address("/finish"), all[0].token, "", nil))
 	require.Zero(t, p.terminate())
 	sound(t, data, acknowledged(all))
+}
+
+// postdated makes all that a sitting is reckoned from as much later, which comes to the same
+// as a clock that was set back.
+func postdated(t *testing.T, data string, by time.Duration) {
+	t.Helper()
+	db := beside(t, data)
+	for _, column := range []string{"acts.at", "clock_deeds.at", "turns.seen", "sessions.created", "sessions.last_seen", "sessions.expires", "assignments.opens", "assignments.closes"} {
+		table, column, _ := strings.Cut(column, ".")
+		done, err := db.Exec("UPDATE "+table+" SET "+column+" = "+column+" + ? WHERE "+column+" > 0", by.Microseconds())
+		require.NoError(t, err, table)
+		rows, err := done.RowsAffected()
+		require.NoError(t, err)
+		require.Positive(t, rows, table)
+	}
 }

@@ -53,9 +53,9 @@ func (s *Server) toldSkills(list []study.Judgement) []face.Skill {
 	for i, r := range rows {
 		ids[i] = r.ID
 	}
-	out := []face.Skill{}
+	out, now := []face.Skill{}, s.now().In(s.zone())
 	for i, k := range study.SkillsOf(list, ids) {
-		f := face.Skill{ID: k.ID, Label: rows[i].Label, Text: k.Sentence(study.Noun{One: rows[i].One, Many: rows[i].Many}, s.now()),
+		f := face.Skill{ID: k.ID, Label: rows[i].Label, Text: k.Sentence(study.Noun{One: rows[i].One, Many: rows[i].Many}, now),
 			Lines: k.Lines, Patients: k.Patients, Drills: k.Drills}
 		if !k.Little {
 			f.Expect, f.Low, f.High = &k.Middle, &k.Low, &k.High
@@ -146,7 +146,7 @@ func (s *Server) toldDrills(ctx context.Context, who face.Person) ([]face.DrillT
 		}
 	}
 	for i := range out {
-		out[i].Text = fmt.Sprintf("%d of the last %d right; last done %s.", out[i].Right, out[i].N, study.Ago(out[i].Last, s.now()))
+		out[i].Text = fmt.Sprintf("%d of the last %d right; last done %s.", out[i].Right, out[i].N, study.Ago(out[i].Last, s.now().In(s.zone())))
 	}
 	return out, nil
 }

@@ -13,12 +13,16 @@ import (
 	"dewclaw/server/study"
 )
 
-// judgements are what a person's own marked visits and drills say, the first
+// lastJudged are the marked visits of a person that say anything: what was done
+// before says little of today, and the page would be slow to come.
+const lastJudged = 200
+
+// judgements are what a person's last marked visits, and drills, say, the first
 // first: practice as soon as it is marked, a sitting once it is released. What
 // people decided of a line counts. They are derived anew each time and kept
 // nowhere.
 func (s *Server) judgements(ctx context.Context, who face.Person) ([]study.Judgement, error) {
-	rows, err := s.store.Attempts(ctx, store.Filter{Person: who.ID, State: store.StateGraded, Limit: mostVisits})
+	rows, err := s.store.Attempts(ctx, store.Filter{Person: who.ID, State: store.StateGraded, Limit: lastJudged})
 	if err != nil {
 		return nil, fmt.Errorf("judgements: %w", err)
 	}
@@ -40,6 +44,10 @@ func (s *Server) judgements(ctx context.Context, who face.Person) ([]study.Judge
 	}
 	for _, it := range items {
 		all = append(all, study.Judgement{Skill: it.Skill, Place: it.Kind, Mark: it.Mark, Sure: it.Sure, At: it.Answered, Drill: it.Drill, Species: it.Species})
+	}
+	zone := s.zone()
+	for i := range all {
+		all[i].At = all[i].At.In(zone)
 	}
 	study.InTime(all)
 	return all, nil

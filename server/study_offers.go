@@ -61,7 +61,7 @@ func (s *Server) whatNext(ctx context.Context, who face.Person) ([]face.Offer, e
 		return nil, fmt.Errorf("what next: %w", err)
 	}
 	skills := s.skills()
-	w := study.World{Now: s.now(), Judgements: list, Met: s.metIn(visits), Draw: study.DrawFor(who.ID, len(visits)+len(list))}
+	w := study.World{Now: s.now().In(s.zone()), Judgements: list, Met: s.metIn(visits), Draw: study.DrawFor(who.ID, len(visits)+len(list))}
 	for _, k := range skills {
 		w.Skills = append(w.Skills, k.ID)
 	}

@@ -11,16 +11,16 @@ import (
 // Judgement is one thing that a student did, charted or left out, with its mark:
 // a line of a report, or an item of a drill.
 type Judgement struct {
-	Skill  string // id of a skill of the catalogue; empty: it only tells how sure somebody was, and whether rightly
-	Place  string // field@site or a field; else the id of a step, a rule or a line
-	Step   bool   // Place is a required step, and the mark whether it was done
-	Mark   int    // thousandths of what it could earn
-	Sure   int    // how sure the student said to be: 50, 75 or 95 in 100; 0: not said
-	At     time.Time
-	Visit  string // id of the visit; empty: it is of a drill
-	Drill  string // id of the drill; empty: it is of a visit
-	Case   string // hidden from students; empty: of a drill
-	System string // the case's first system, such as skin; empty: of a drill, or a healthy patient
+	Skill  string    // id of a skill of the catalogue; empty: it only tells how sure somebody was, and whether rightly
+	Place  string    // field@site or a field; else the id of a step, a rule or a line
+	Step   bool      // Place is a required step, and the mark whether it was done
+	Mark   int       // thousandths of what it could earn
+	Sure   int       // how sure the student said to be: 50, 75 or 95 in 100; 0: not said
+	At     time.Time // where the school is, since days count
+	Visit  string    // id of the visit; empty: it is of a drill
+	Drill  string    // id of the drill; empty: it is of a visit
+	Case   string    // hidden from students; empty: of a drill
+	System string    // the case's first system, such as skin; empty: of a drill, or a healthy patient
 	// Difficulty is the case's, from 1 to 5; 0: not said.
 	Species    string
 	Difficulty int

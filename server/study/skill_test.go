@@ -141,3 +141,26 @@ func TestForgottenAgainAndAgain(t *testing.T) {
 	require.Len(t, ForgottenOf(list, "cat"), 1)
 	require.Empty(t, ForgottenOf(list, "horse"))
 }
+
+// TestDaysAreThoseOfTheSchool: yesterday evening in Auckland was yesterday, though
+// in Greenwich it was today; and an evening over Greenwich's midnight is one day.
+func TestDaysAreThoseOfTheSchool(t *testing.T) {
+	t.Parallel()
+	zone := time.FixedZone("there", 13*60*60)
+	evening := time.Date(2026, 11, 24, 20, 0, 0, 0, zone) // 07:00 in Greenwich
+	morning := time.Date(2026, 11, 25, 9, 0, 0, 0, zone)  // 20:00 there, of the same day
+	require.Equal(t, "yesterday", Ago(evening.UTC(), morning))
+	require.Equal(t, "today", Ago(evening.UTC(), morning.UTC()))
+	noon := time.Date(2026, 11, 24, 12, 30, 0, 0, zone) // 23:30 the day before in Greenwich
+	own := []Judgement{{Mark: whole, At: noon}, {Mark: 0, At: noon.Add(time.Hour)}}
+	_, due := space(own)
+	require.True(t, due.Equal(time.Date(2026, 11, 26, 0, 0, 0, 0, zone)), due)
+}
+
+// TestADayThatIsAnHourShortIsADay: on the night in which clocks go forward.
+func TestADayThatIsAnHourShortIsADay(t *testing.T) {
+	t.Parallel()
+	zone, err := time.LoadLocation("Europe/London")
+	require.NoError(t, err)
+	require.Equal(t, "yesterday", Ago(time.Date(2026, 3, 28, 23, 30, 0, 0, zone), time.Date(2026, 3, 29, 2, 30, 0, 0, zone)))
+}

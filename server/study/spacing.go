@@ -15,14 +15,17 @@ const (
 )
 
 // space walks through a skill's judgements, in the order of time, and says on
-// which step it stands and when it is due. A day on which it was met before it was
+// which step it stands and on which day it is due, from midnight on where the
+// judgements were made. A day on which it was met before it was
 // due and went well proves nothing and changes nothing; one that went badly
 // counts whenever it was.
 func space(own []Judgement) (step int, due time.Time) {
 	for from := 0; from < len(own); {
-		day := own[from].At.UTC().Truncate(24 * time.Hour)
+		at := own[from].At
+		y, m, d := at.Date()
+		day := time.Date(y, m, d, 0, 0, 0, 0, at.Location())
 		right, n := 0, 0
-		for ; from < len(own) && own[from].At.UTC().Truncate(24*time.Hour).Equal(day); from++ {
+		for ; from < len(own) && dayOf(own[from].At).Equal(dayOf(day)); from++ {
 			n++
 			if own[from].Right() {
 				right++

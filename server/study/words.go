@@ -47,7 +47,7 @@ func count(n int, one, many string) string {
 // tenths is a share as so many of 10.
 func tenths(share float64) int { return int(math.Round(share * 10)) }
 
-// Ago says how long ago a moment was, in whole days of the calendar in UTC.
+// Ago says how long ago a moment was, in whole days of the calendar where now is.
 func Ago(then, now time.Time) string {
 	switch days := daysBetween(then, now); {
 	case days <= 0:
@@ -60,8 +60,14 @@ func Ago(then, now time.Time) string {
 }
 
 func daysBetween(then, now time.Time) int {
-	day := func(t time.Time) time.Time { return t.UTC().Truncate(24 * time.Hour) }
-	return int(day(now).Sub(day(then)) / (24 * time.Hour))
+	return int(dayOf(now).Sub(dayOf(then.In(now.Location()))) / (24 * time.Hour))
+}
+
+// dayOf is the day on which a moment was where it was, as midnight in UTC: a day
+// there may be an hour longer or shorter.
+func dayOf(t time.Time) time.Time {
+	y, m, d := t.Date()
+	return time.Date(y, m, d, 0, 0, 0, 0, time.UTC)
 }
 
 // Reason says why something is offered. Label is what the skill is called.

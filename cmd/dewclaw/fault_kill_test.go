@@ -26,8 +26,9 @@ func TestAServerIsKilledUnderLoad(t *testing.T) {
 	all := signedPupils(p, many)
 	var ups []time.Duration
 	for round := range rounds {
-		before := acknowledged(all)
+		before, told := acknowledged(all), p.acts.Load()
 		end := load(t, all)
+		require.Eventually(t, func() bool { return p.acts.Load() > told+int64(many) }, patience, time.Millisecond)
 		time.Sleep(time.Duration(100+rand.IntN(400)) * time.Millisecond) // when lightning strikes
 		p.kill()
 		end()

@@ -17,6 +17,7 @@ import (
 	"strconv"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"syscall"
 	"testing"
 	"time"
@@ -49,6 +50,7 @@ type program struct {
 	up   time.Duration // from its last start until it was ready
 	cmd  *exec.Cmd
 	said *output
+	acts atomic.Int64 // how many acts it acknowledged
 }
 
 // serving starts a server on a school's data; it is gone when the test ends.
@@ -233,6 +235,7 @@ func (u *pupil) post(n int, retry string) (int, error) {
 		return 0, fmt.Errorf("act %d was answered with %s (%w)", n, raw, err)
 	}
 	u.acked = max(u.acked, n)
+	u.p.acts.Add(1)
 	return got.StatusCode, nil
 }
 

@@ -190,6 +190,7 @@ func TestMarkingAnewKeepsWhatWasStruck(t *testing.T) {
 		require.Nil(t, lineIn(&r.Report, line))
 		require.Len(t, r.Struck, 1)
 	}
+	require.Equal(t, 5*len(visits), sc.verified().Equal, "in force, before and after each of the two")
 }
 
 func refusedOf(t testing.TB, sc *school, of string) []store.RegradedVisit {

@@ -189,6 +189,7 @@ func TestWordsGoAndTheGradeStays(t *testing.T) {
 
 			fresh := sc.regradeOf(row)
 			require.Equal(t, string(fresh), string(after.Packed), "the stored report is the one of the acts as they are now")
+			require.Equal(t, 1, sc.verified().Equal)
 			require.Equal(t, withoutArgs(t, []byte(was)), withoutArgs(t, after.Packed), "and differs from before in cited words only")
 		})
 	}

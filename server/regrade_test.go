@@ -143,6 +143,7 @@ func TestAcceptAndPutBack(t *testing.T) {
 		require.Equal(t, face.Points(later.Total), got.Total)
 		require.Equal(t, face.Points(75000), got.PassMark)
 	}
+	require.Equal(t, 3*len(visits), sc.verified().Equal, "in force, before and after")
 	c.post(path, "deed", "accept", "of", of, "reason", "twice").is(http.StatusConflict)
 	page := string(c.get(path + "?of=" + of).is(http.StatusOK).body)
 	require.Contains(t, page, "accepted by Person instructor: Handling &lt;counts&gt; for more.")

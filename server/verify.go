@@ -21,8 +21,9 @@ type Verified struct {
 	Others map[string]int // reports by other versions of the engine, which only that version could derive
 }
 
-// Verify examines a database and derives every report again from what is stored:
-// the acts with their outcomes, the key and the rubric. tell, where it is not
+// Verify examines a database and derives every report, also those of before and
+// after a marking anew, again from what is stored: the acts with their outcomes,
+// the key and the rubric. tell, where it is not
 // nil, hears now and then how many were done. A server may be at work meanwhile.
 func Verify(ctx context.Context, st *store.Store, tell func(done int)) (v Verified, err error) {
 	v.Others = map[string]int{}
@@ -32,11 +33,14 @@ func Verify(ctx context.Context, st *store.Store, tell func(done int)) (v Verifi
 	s := &Server{store: st, log: slog.New(slog.DiscardHandler)} // what marking needs, and no more
 	for after := int64(0); ; {
 		rows, err := st.Graded(ctx, after, verifyChunk)
-		if err != nil || len(rows) == 0 {
+		if err != nil {
 			return v, err
 		}
-		for i, found := range s.deriveAll(ctx, rows) {
-			v.note(rows[i], found)
+		if len(rows) == 0 {
+			return v, s.verifyAnew(ctx, &v)
+		}
+		for i, found := range everyProcessor(len(rows), func(i int) derived { return s.derive(ctx, rows[i]) }) {
+			v.note(fmt.Sprintf("transcript %d", rows[i].Transcript), found)
 		}
 		if after = rows[len(rows)-1].Transcript; tell != nil {
 			tell(v.done())
@@ -62,32 +66,32 @@ func (v *Verified) done() int {
 	return n
 }
 
-func (v *Verified) note(row store.Attempt, d derived) {
+func (v *Verified) note(which string, d derived) {
 	switch {
 	case d.err != nil:
-		v.Add(fmt.Sprintf("transcript %d: its report cannot be derived again: %v", row.Transcript, d.err))
+		v.Add(fmt.Sprintf("%s: its report cannot be derived again: %v", which, d.err))
 	case d.engine != rubric.Engine:
 		v.Others[d.engine]++
 	case d.equal:
 		v.Equal++
 	default:
-		v.Add(fmt.Sprintf("transcript %d: its report is not the one that its acts, key and rubric give", row.Transcript))
+		v.Add(which + ": its report is not the one that its acts, key and rubric give")
 	}
 }
 
-// deriveAll derives some reports, on every processor.
-func (s *Server) deriveAll(ctx context.Context, rows []store.Attempt) []derived {
-	out := make([]derived, len(rows))
+// everyProcessor does n things on every processor.
+func everyProcessor(n int, do func(i int) derived) []derived {
+	out := make([]derived, n)
 	next := make(chan int)
 	var done sync.WaitGroup
 	for range runtime.GOMAXPROCS(0) {
 		done.Go(func() {
 			for i := range next {
-				out[i] = s.derive(ctx, rows[i])
+				out[i] = do(i)
 			}
 		})
 	}
-	for i := range rows {
+	for i := range n {
 		next <- i
 	}
 	close(next)
@@ -110,27 +114,26 @@ func (s *Server) derive(ctx context.Context, row store.Attempt) derived {
 }
 
 func (s *Server) deriveOnce(ctx context.Context, row store.Attempt) (d derived) {
-	defer func() {
-		if cause := recover(); cause != nil {
-			d.err = fmt.Errorf("the program failed over it (%v) at %.300s", cause, debug.Stack())
-		}
-	}()
 	stored, err := s.store.Report(ctx, row.Transcript)
 	if err != nil {
 		return derived{err: err}
 	}
-	d.engine = stored.Engine
-	if d.engine != rubric.Engine {
+	if d.engine = stored.Engine; d.engine != rubric.Engine {
 		return d
 	}
 	again, err := s.gradeAgain(ctx, row)
 	if err != nil {
 		return derived{err: err}
 	}
-	d.equal = bytes.Equal(stored.Packed, again.Packed)
-	stored.Graded, stored.Packed, again.Packed = again.Graded, nil, nil
-	d.equal = d.equal && reflect.DeepEqual(normalHeld(stored), normalHeld(again))
+	d.equal = equalReports(stored, again)
 	return d
+}
+
+// equalReports compares all but the time of marking.
+func equalReports(a, b store.Report) bool {
+	same := bytes.Equal(a.Packed, b.Packed)
+	a.Graded, a.Packed, b.Packed = b.Graded, nil, nil
+	return same && reflect.DeepEqual(normalHeld(a), normalHeld(b))
 }
 
 // normalHeld makes no difference between no codes and an empty list of them.
@@ -142,7 +145,12 @@ func normalHeld(r store.Report) store.Report {
 }
 
 // gradeAgain gives the report of an attempt from what is stored and nothing else.
-func (s *Server) gradeAgain(ctx context.Context, row store.Attempt) (store.Report, error) {
+func (s *Server) gradeAgain(ctx context.Context, row store.Attempt) (rep store.Report, err error) {
+	defer func() {
+		if cause := recover(); cause != nil {
+			err = fmt.Errorf("the program failed over it (%v) at %.300s", cause, debug.Stack())
+		}
+	}()
 	key, err := rubric.DecodeKey(row.Key)
 	if err != nil {
 		return store.Report{}, err

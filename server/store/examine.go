@@ -124,7 +124,7 @@ func (e *Examined) texts(ctx context.Context, tx *sql.Tx) {
 
 // reports unpacks every report, also those of before and after a marking anew.
 func (e *Examined) reports(ctx context.Context, tx *sql.Tx) {
-	for _, table := range []string{"reports", "earlier_reports", "later_reports"} {
+	for _, table := range []string{"reports", ReportsBefore, ReportsAfter} {
 		query := "SELECT '' || transcript, packed FROM " + table
 		err := twoColumns(ctx, tx, query, func(transcript string, packed []byte) {
 			if _, err := unpack(packed); err != nil {
@@ -167,4 +167,43 @@ func (s *Store) readAll(ctx context.Context, e *Examined) {
 func (s *Store) Graded(ctx context.Context, after int64, limit int) (all []Attempt, err error) {
 	err = s.read.WithContext(ctx).Where("state = ? AND transcript > ?", StateGraded, after).Order("transcript").Limit(limit).Find(&all).Error
 	return all, wrap("graded", err)
+}
+
+// The tables of reports that a marking anew keeps.
+const (
+	ReportsBefore = "earlier_reports"
+	ReportsAfter  = "later_reports"
+)
+
+// KeptReport is a visit's report of before or after a marking anew, with the key
+// that it was made by.
+type KeptReport struct {
+	Regrading  string
+	Transcript int64
+	Key        Hidden
+	Report     Report
+}
+
+// KeptReports returns those of one of the two tables that come after another, in order.
+func (s *Store) KeptReports(ctx context.Context, table string, after KeptReport, limit int) (all []KeptReport, err error) {
+	rows, err := s.query(ctx, "SELECT regrading, transcript, answer_key, "+markColumns("")+", packed FROM "+table+
+		" WHERE (regrading, transcript) > (?, ?) ORDER BY regrading, transcript LIMIT ?", after.Regrading, after.Transcript, limit)
+	if err != nil {
+		return nil, wrap("kept reports", err)
+	}
+	defer rows.Close()
+	for rows.Next() {
+		var k KeptReport
+		var m markScan
+		var packed []byte
+		if err := rows.Scan(append(append([]any{&k.Regrading, &k.Transcript, &k.Key}, m.dest()...), &packed)...); err != nil {
+			return nil, wrap("kept reports", err)
+		}
+		k.Report = *m.report()
+		if k.Report.Packed, err = unpack(packed); err != nil {
+			k.Report.Packed = nil // Examine tells it
+		}
+		all = append(all, k)
+	}
+	return all, wrap("kept reports", rows.Err())
 }

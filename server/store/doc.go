@@ -1,5 +1,5 @@
-// Package store keeps everything that outlives a process, in one SQLite file.
-// It is the only package that knows gorm and SQL, and it knows no rules of the
+// Package store keeps everything that outlives a process, in one SQLite file or
+// one PostgreSQL database; what differs between them is in dialect.go. It is the only package that knows gorm and SQL, and it knows no rules of the
 // trade: acts, outcomes, keys and reports are bytes to it.
 //
 // # Promises
@@ -22,7 +22,7 @@
 //
 // # What there is
 //
-//	Open(ctx, Config{Path, Now, Readers, MaxWaiting}) (*Store, error)
+//	Open(ctx, Config{URL or Path, Now, Readers, MaxWaiting}) (*Store, error)
 //	(*Store) Close() error; Ready(ctx) error; Now() time.Time
 //
 //	AddPerson(ctx, NewPerson{Login, Role, Name, PasswordHash}) (Person, error)

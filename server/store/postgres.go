@@ -188,7 +188,11 @@ func (p onServer) guard(ctx context.Context, db *sql.DB) error {
 // overwrite makes the place of rows that were deleted or changed free. The
 // server writes over it in its own time, and over its log when that is recycled.
 func (p onServer) overwrite(ctx context.Context, db *gorm.DB) error {
-	return db.WithContext(ctx).Exec("VACUUM people, names, leavers, texts, acts, reports").Error
+	var names []string
+	if err := db.WithContext(ctx).Raw(p.words().tables).Scan(&names).Error; err != nil {
+		return err
+	}
+	return db.WithContext(ctx).Exec("VACUUM " + strings.Join(names, ", ")).Error
 }
 
 func (p onServer) words() words {

@@ -56,6 +56,7 @@ var only = []struct {
 }{
 	{"github.com/gin-gonic/gin", []string{"dewclaw/server"}, "one router, in one place"},
 	{"gorm.io", []string{"dewclaw/server/store"}, "one place speaks to the database"},
+	{"github.com/jackc", []string{"dewclaw/server/store", "dewclaw/server/store/storetest"}, "nor does anybody else speak to PostgreSQL past it"},
 	{"github.com/golang-jwt", []string{"dewclaw/server/auth"}, "one place makes and believes tokens"},
 }
 

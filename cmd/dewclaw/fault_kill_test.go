@@ -1,14 +1,18 @@
 package main
 
 import (
+	"context"
 	"math/rand/v2"
 	"net/http"
+	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
 	"time"
 
 	"github.com/stretchr/testify/require"
+
+	"dewclaw/server/store"
 )
 
 // TestAServerIsKilledUnderLoad kills the server without warning while students act,
@@ -101,4 +105,22 @@ func postdated(t *testing.T, data string, by time.Duration) {
 		require.NoError(t, err)
 		require.Positive(t, rows, table)
 	}
+}
+
+// sitting sets a sitting that is open now for everybody.
+func sitting(t *testing.T, data string, people []string) (id string) {
+	t.Helper()
+	s, err := store.Open(t.Context(), store.Config{Path: filepath.Join(data, "dewclaw.db")})
+	require.NoError(t, err)
+	defer func() { require.NoError(t, s.Close()) }()
+	ctx := context.Background()
+	c, err := s.AddCohort(ctx, "Second year", "", false)
+	require.NoError(t, err)
+	for _, p := range people {
+		require.NoError(t, s.SetMember(ctx, c.ID, p, "student", store.Note{Deed: "add member"}))
+	}
+	a, err := s.SaveAssignment(ctx, store.Assignment{Cohort: c.ID, Title: "Finals", Kind: "sitting", Track: "veterinary", Opens: s.Now().Add(-time.Minute), Closes: s.Now().Add(2 * time.Hour),
+		Minutes: 40, Tries: 1, Cue: "headings", Places: "unlabelled", State: store.AssignmentSet, Slots: [][]string{{"tansy"}, {"nettle"}}}, store.Note{Deed: "make assignment"})
+	require.NoError(t, err)
+	return a.ID
 }

@@ -2,7 +2,6 @@ package main
 
 import (
 	"bufio"
-	"context"
 	"database/sql"
 	"encoding/json"
 	"errors"
@@ -26,7 +25,6 @@ import (
 
 	"dewclaw/server"
 	"dewclaw/server/auth"
-	"dewclaw/server/store"
 )
 
 var long = flag.Bool("long", false, "break the server oftener and for longer: 50 kills, a lock of 30 s")
@@ -385,22 +383,4 @@ func sound(t *testing.T, data string, acts int) {
 func middle(of []time.Duration) time.Duration {
 	of = slices.Sorted(slices.Values(of))
 	return of[len(of)/2].Round(time.Millisecond)
-}
-
-// sitting sets a sitting that is open now for everybody.
-func sitting(t *testing.T, data string, people []string) (id string) {
-	t.Helper()
-	s, err := store.Open(t.Context(), store.Config{Path: filepath.Join(data, "dewclaw.db")})
-	require.NoError(t, err)
-	defer func() { require.NoError(t, s.Close()) }()
-	ctx := context.Background()
-	c, err := s.AddCohort(ctx, "Second year", "", false)
-	require.NoError(t, err)
-	for _, p := range people {
-		require.NoError(t, s.SetMember(ctx, c.ID, p, "student", store.Note{Deed: "add member"}))
-	}
-	a, err := s.SaveAssignment(ctx, store.Assignment{Cohort: c.ID, Title: "Finals", Kind: "sitting", Track: "veterinary", Opens: s.Now().Add(-time.Minute), Closes: s.Now().Add(2 * time.Hour),
-		Minutes: 40, Tries: 1, Cue: "headings", Places: "unlabelled", State: store.AssignmentSet, Slots: [][]string{{"tansy"}, {"nettle"}}}, store.Note{Deed: "make assignment"})
-	require.NoError(t, err)
-	return a.ID
 }

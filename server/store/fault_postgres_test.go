@@ -234,31 +234,7 @@ func TestTheServerCannotBeReached(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			s, w := wired(t)
-			p := s.MakePerson("student")
-			var attempts []store.Attempt
-			for range 20 {
-				attempts = append(attempts, s.MakeAttempt(p.ID, "stairs"))
-			}
-			done := make(chan struct{})
-			acked, refused := make([]int, len(attempts)), make([]int, len(attempts))
-			var group sync.WaitGroup
-			for i, a := range attempts {
-				group.Go(func() {
-					for n := 1; ; {
-						select {
-						case <-done:
-							return
-						default:
-						}
-						if _, err := s.Append(t.Context(), s.MakeAct(a, n)); err != nil {
-							refused[i]++
-							time.Sleep(10 * time.Millisecond)
-							continue
-						}
-						acked[i], n = n, n+1
-					}
-				})
-			}
+			h := hammer(t, s, 20)
 			time.Sleep(300 * time.Millisecond)
 			set(w, true)
 			time.Sleep(away)
@@ -267,21 +243,68 @@ func TestTheServerCannotBeReached(t *testing.T) {
 			require.Eventually(t, func() bool { return s.Ready(t.Context()) == nil }, time.Minute, 10*time.Millisecond)
 			ready := time.Since(back)
 			time.Sleep(300 * time.Millisecond)
-			close(done)
-			group.Wait()
-			acts, tried := 0, 0
-			for i, a := range attempts {
-				stored, err := s.Acts(t.Context(), a.Transcript, 0)
-				require.NoError(t, err)
-				require.GreaterOrEqual(t, len(stored), acked[i])
-				require.LessOrEqual(t, len(stored), acked[i]+1)
-				for k, act := range stored {
-					require.Equal(t, k+1, act.N)
-				}
-				acts, tried = acts+acked[i], tried+refused[i]
-			}
-			require.Greater(t, acts, len(attempts))
-			t.Logf("%s for %v: %d acts acknowledged, none lost or doubled, %d refusals; ready %v after it was back", name, away, acts, tried, ready.Round(time.Millisecond))
+			acts, refused := h.end()
+			require.Greater(t, acts, 20)
+			t.Logf("%s for %v: %d acts acknowledged, none lost or doubled, %d refusals; ready %v after it was back", name, away, acts, refused, ready.Round(time.Millisecond))
 		})
 	}
+}
+
+// hammering is students who act until the end, one act after the other, and ask again
+// where they are refused.
+type hammering struct {
+	t        *testing.T
+	s        *storetest.Store
+	attempts []store.Attempt
+	acked    []int
+	refused  []int
+	done     chan struct{}
+	group    sync.WaitGroup
+}
+
+func hammer(t *testing.T, s *storetest.Store, students int) *hammering {
+	t.Helper()
+	h := &hammering{t: t, s: s, acked: make([]int, students), refused: make([]int, students), done: make(chan struct{})}
+	p := s.MakePerson("student")
+	for range students {
+		h.attempts = append(h.attempts, s.MakeAttempt(p.ID, "stairs"))
+	}
+	for i := range students {
+		h.group.Go(func() { h.act(i) })
+	}
+	return h
+}
+
+func (h *hammering) act(i int) {
+	for {
+		select {
+		case <-h.done:
+			return
+		default:
+		}
+		if _, err := h.s.Append(h.t.Context(), h.s.MakeAct(h.attempts[i], h.acked[i]+1)); err != nil {
+			h.refused[i]++
+			time.Sleep(10 * time.Millisecond)
+			continue
+		}
+		h.acked[i]++
+	}
+}
+
+// end waits for the last answers, and holds what is stored against what was acknowledged.
+func (h *hammering) end() (acts, refused int) {
+	h.t.Helper()
+	close(h.done)
+	h.group.Wait()
+	for i, a := range h.attempts {
+		stored, err := h.s.Acts(h.t.Context(), a.Transcript, 0)
+		require.NoError(h.t, err)
+		require.GreaterOrEqual(h.t, len(stored), h.acked[i])
+		require.LessOrEqual(h.t, len(stored), h.acked[i]+1)
+		for k, act := range stored {
+			require.Equal(h.t, k+1, act.N)
+		}
+		acts, refused = acts+h.acked[i], refused+h.refused[i]
+	}
+	return acts, refused
 }

@@ -37,6 +37,7 @@ func TestAnExpertIsWatched(t *testing.T) {
 	b.run(shown + `.querySelector("[data-guess] button.main").click()`)
 	b.until(shown + `.querySelector(".verdict-said .same")`)
 	require.Equal(t, before, b.value(shown+`.dataset.scene`), "it stays until one goes on")
+	require.Equal(t, "true", b.value(`document.activeElement.matches(".verdict-said")`), "who goes by keyboard goes on from the answer")
 	b.until(shown + `.querySelector("h2").checkVisibility()`)
 
 	// The chest: sounds beside words, the way so far on the animal.

@@ -129,11 +129,16 @@ function buttons() { find("play").textContent = playing ? "Pause" : "Play"; }
 /** Goes on to what the expert does, with a word on the guess. */
 function tell(scene, ...said) {
   const form = guess(scene);
+  const inside = form.contains(document.activeElement); // what is hidden would lose the focus
+  const word = h("div", { class: "verdict-said", role: "status", tabindex: "-1" }, said);
   form.hidden = true;
-  form.after(h("div", { class: "verdict-said", role: "status" }, said));
+  form.after(word);
   toldOf(scene).open = true;
   toldOf(scene).classList.add("open-told");
   draw();
+  const head = scene.querySelector("h2");
+  head.tabIndex = -1;
+  if (inside) (said.length > 0 ? word : head).focus({ preventScroll: true });
   if (playing) play();
 }
 

@@ -146,7 +146,11 @@ func (s *Server) toldDrills(ctx context.Context, who face.Person) ([]face.DrillT
 		}
 	}
 	for i := range out {
-		out[i].Text = fmt.Sprintf("%d of the last %d right; last done %s.", out[i].Right, out[i].N, study.Ago(out[i].Last, s.now().In(s.zone())))
+		right := fmt.Sprintf("%d of the last %d right", out[i].Right, out[i].N)
+		if out[i].N == 1 {
+			right = []string{"one answered, and not right", "one answered, and right"}[out[i].Right]
+		}
+		out[i].Text = right + "; last done " + study.Ago(out[i].Last, s.now().In(s.zone())) + "."
 	}
 	return out, nil
 }

@@ -175,6 +175,9 @@ func (s *Server) expertMedium(c *gin.Context, what medium) error {
 	if err != nil {
 		return err
 	}
+	if of := c.Query("of"); of != "" && of != x.face.ID {
+		return ErrMissing // the page is of a patient who was kept from this person meanwhile
+	}
 	n, err := strconv.Atoi(c.Param("n"))
 	if err != nil || n < 1 || n > len(x.entries) || x.entries[n-1].Act.Kind != rubric.Examine {
 		return ErrMissing

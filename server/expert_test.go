@@ -211,6 +211,10 @@ func TestExpertsAndSittings(t *testing.T) {
 	c := sc.as("student")
 	c.get("/api/v1/experts/dog").is(http.StatusOK).into(&e)
 	require.Equal(t, "Tansy", e.Name)
+	heard := e.Moments[slices.IndexFunc(e.Moments, func(m face.ExpertScene) bool { return m.Beats[0].Heard })].Beats[0].Act
+	require.Contains(t, string(sc.browser("student").get("/experts/dog").body), actPath(heard)+"/sound?of="+e.Patient.ID)
+	c.get(actPath(heard) + "/sound?of=" + e.Patient.ID).is(http.StatusOK)
+	c.get(actPath(heard)+"/sound?of="+sc.s.opaque("dibs")).problem(http.StatusNotFound, "missing") // of a page that was opened before
 	sc.as("coordinator").get("/api/v1/experts/dog").is(http.StatusOK).into(&e)
 	require.Equal(t, "Dibs", e.Name)
 	_, v := sc.begun(sc.at("student"), a)

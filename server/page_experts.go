@@ -136,7 +136,7 @@ func expertPageOf(e face.Expert, cat *face.Catalogue, choices func(int) []guessR
 			row.Choices = choices(i)
 		}
 		for _, b := range sc.Beats {
-			row.Rows = append(row.Rows, beatRowOf(e.Species, sc, b))
+			row.Rows = append(row.Rows, beatRowOf(e, sc, b))
 		}
 		p.Scenes = append(p.Scenes, row)
 	}
@@ -144,14 +144,14 @@ func expertPageOf(e face.Expert, cat *face.Catalogue, choices func(int) []guessR
 	return p
 }
 
-func beatRowOf(species string, sc face.ExpertScene, b face.ExpertBeat) beatRow {
+func beatRowOf(e face.Expert, sc face.ExpertScene, b face.ExpertBeat) beatRow {
 	row := beatRow{ExpertBeat: b, First: b.Words[:b.Lead], More: b.Words[b.Lead:]}
-	at := "/api/v1/experts/" + species + "/acts/" + strconv.Itoa(b.Act)
+	at, of := "/api/v1/experts/"+e.Species+"/acts/"+strconv.Itoa(b.Act), "?of="+e.Patient.ID
 	if b.Heard {
-		row.Sound = at + "/sound"
+		row.Sound = at + "/sound" + of
 	}
 	if b.Seen {
-		row.Picture, row.Alt = at+"/picture", joinSet([]string{sc.Title, b.Label}, ", ")
+		row.Picture, row.Alt = at+"/picture"+of, joinSet([]string{sc.Title, b.Label}, ", ")
 		row.First, row.More = picked(row.First, row.More)
 	}
 	return row

@@ -76,5 +76,10 @@
 //	Release(ctx, Release, note); TakeBack(ctx, assignment, turn, note) error; MarkedVisits(ctx, assignment) ([]Listed, error)
 //	GrantResit(ctx, Resit, note); Resits(ctx, assignment, person) ([]Resit, error)
 //
+//	Peek(ctx, Config) (*Store, error)                 opens what is there, to read it; Schema, Current(ctx)
+//	Backup(ctx, w, BackupOptions) (Manifest, error); OpenBackup(r, size) (*Backup, error); Restore(ctx, Config, *Backup) error
+//	NoteBackup(ctx, taken, note) error; LastBackup(ctx) (time.Time, error)
+//	Examine(ctx) (Examined, error); Graded(ctx, after, limit); KeptReports(ctx, table, after, limit)
+//
 //	Setting(ctx, key) (string, error); SetSetting(ctx, key, value) error; Settings(ctx) (map[string]string, error)
 package store

@@ -24,6 +24,8 @@ func TestSelfStudyHoldsLargeText(t *testing.T) {
 	b.run(`document.querySelector("button[value=which-limb]").click()`)
 	b.until(`document.querySelector(".drill-sure")`)
 	holds("an item")
+	b.run(`document.documentElement.style.fontSize = ""; scrollTo(0, 0); [...document.querySelectorAll("input[name=value]")].at(-1).focus()`)
+	b.until(`[...document.querySelectorAll("input[name=value]")].at(-1).getBoundingClientRect().bottom <= document.querySelector(".drill-answer .big").getBoundingClientRect().top`) // nor is what has the focus under the button
 	b.open("/experts/dog")
 	b.until(`document.querySelector(".played")`)
 	holds("an expert")

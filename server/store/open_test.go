@@ -177,7 +177,10 @@ func TestAMigrationThatFailsLeavesTheOldSchema(t *testing.T) {
 	s, err := openAt(t, path)
 	require.NoError(t, err)
 	bad := files(t, "CREATE TABLE half (x BIGINT);\nINSERT INTO nowhere VALUES (1);")
-	require.Error(t, migrate(t.Context(), pool(s.write), bad, path, s.now()))
+	now := time.Date(2026, 3, 2, 9, 30, 0, 0, time.UTC)
+	copied := path + ".before-schema-9999.20260302T093000Z"
+	require.ErrorContains(t, migrate(t.Context(), pool(s.write), bad, path, now), "the database as it was before is in "+copied)
+	require.FileExists(t, copied)
 	var n int
 	require.NoError(t, pool(s.write).QueryRow("SELECT COUNT(*) FROM sqlite_master WHERE name = 'half'").Scan(&n))
 	require.Zero(t, n)

@@ -214,7 +214,7 @@ func (f sqliteFile) fresh(do func(d dialect) error) error {
 		err = onDisk(beside.path)
 	}
 	if err == nil {
-		err = os.Link(beside.path, f.path) // unlike a renaming it overwrites nothing
+		err = rename(beside.path, f.path)
 	}
 	for _, end := range []string{"", "-wal", "-shm"} {
 		if e := os.Remove(beside.path + end); e != nil && !errors.Is(e, os.ErrNotExist) {
@@ -225,6 +225,19 @@ func (f sqliteFile) fresh(do func(d dialect) error) error {
 		return err
 	}
 	return onDisk(filepath.Dir(f.path))
+}
+
+// rename overwrites nothing, where the file system knows links; elsewhere it looks
+// once more beforehand.
+func rename(from, to string) error {
+	err := os.Link(from, to)
+	if err == nil || errors.Is(err, os.ErrExist) {
+		return err
+	}
+	if _, err := os.Lstat(to); err == nil {
+		return os.ErrExist
+	}
+	return os.Rename(from, to)
 }
 
 // onDisk flushes a file or folder to the disk.

@@ -34,6 +34,8 @@ type Catalogue struct {
 	index index
 	marks marks
 	vocab *vocabulary // for the typed line
+
+	fields []rubric.Field // what RubricFields returns
 }
 
 // Stage is a stretch of the route.
@@ -324,8 +326,16 @@ func (f *Field) Abnormal(value string) bool {
 func (f *Field) Chosen() bool { return f.Kind == "choice" || f.Kind == "grade" }
 
 // RubricFields gives the fields in the grading engine's words, in the
-// catalogue's order.
+// catalogue's order. They are shared: nobody changes them.
 func (c *Catalogue) RubricFields() []rubric.Field {
+	if c.fields == nil { // it did not come out of a file
+		return c.engineFields()
+	}
+	return c.fields
+}
+
+// engineFields draws up what RubricFields returns.
+func (c *Catalogue) engineFields() []rubric.Field {
 	out := make([]rubric.Field, 0, len(c.Fields))
 	for i := range c.Fields {
 		out = append(out, c.Fields[i].rubric())

@@ -249,6 +249,7 @@ func (c *Catalogue) finish() {
 	}
 	c.reindex()
 	c.vocab = c.vocabulary()
+	c.fields = c.engineFields()
 }
 
 func upperFirst(s string) string {

@@ -34,13 +34,18 @@ type live struct {
 	pace    pace
 }
 
-// mostLive attempts are kept in memory; one holds about 100 KB at its end.
-const mostLive = 1000
+// mostLive attempts are kept in memory; one holds about 200 KB at its end. One that
+// nobody touched for liveFor goes as soon as another one comes.
+const (
+	mostLive = 6000
+	liveFor  = 20 * time.Minute
+)
 
 // liveAttempts keeps the attempts in use.
 type liveAttempts struct {
-	mu   sync.Mutex
-	byID map[string]*live
+	mu     sync.Mutex
+	byID   map[string]*live
+	looked time.Time // when those that nobody touched were looked for
 }
 
 func newLiveAttempts() *liveAttempts { return &liveAttempts{byID: map[string]*live{}} }
@@ -64,6 +69,7 @@ func (m *liveAttempts) keep(l *live, now time.Time) *live {
 		return other
 	}
 	l.used = now
+	m.dropIdle(now)
 	if len(m.byID) >= mostLive {
 		m.dropOldest()
 	}
@@ -75,6 +81,19 @@ func (m *liveAttempts) drop(id string) {
 	m.mu.Lock()
 	defer m.mu.Unlock()
 	delete(m.byID, id)
+}
+
+// dropIdle drops what nobody touched lately; it looks once a minute.
+func (m *liveAttempts) dropIdle(now time.Time) {
+	if now.Sub(m.looked).Abs() < time.Minute {
+		return
+	}
+	m.looked = now
+	for id, l := range m.byID {
+		if now.Sub(l.used) > liveFor {
+			delete(m.byID, id)
+		}
+	}
 }
 
 func (m *liveAttempts) dropOldest() {
@@ -130,6 +149,7 @@ func (s *Server) revive(ctx context.Context, row store.Attempt) (*live, error) {
 	cat := lib.Catalogue(k.Species)
 	l := &live{row: row, patient: p, cat: cat, face: s.facePatient(k), fields: cat.RubricFields(), units: func() []string { return s.school().units() }, retries: map[string]int{}}
 	l.charted = newCharted(l.fields)
+	l.row.Seed, l.row.Key = nil, nil // the patient is drawn, and whoever marks reads them anew
 	return l, s.catchUp(ctx, l)
 }
 
@@ -153,8 +173,19 @@ func (s *Server) catchUp(ctx context.Context, l *live) error {
 	return nil
 }
 
+// entriesMore is for how many acts more room is made.
+const entriesMore = 24
+
 // add takes an act that is stored.
 func (l *live) add(e rubric.Entry, at time.Time, retry string) {
+	// Of a state that is past, only what is heard and seen at an act is made afterwards,
+	// and the second look at an animal that then died.
+	if n := len(l.entries); n > 0 && l.entries[n-1].Act.Kind != rubric.Examine && e.Outcome.Ended == "" {
+		l.entries[n-1].Outcome.State = nil
+	}
+	if len(l.entries) == cap(l.entries) { // a little at a time: one entry is half a kilobyte
+		l.entries = append(make(rubric.Transcript, 0, len(l.entries)+entriesMore), l.entries...)
+	}
 	l.entries, l.at = append(l.entries, e), append(l.at, at)
 	l.retries[retry] = e.Act.N
 	l.follow(l.entries)

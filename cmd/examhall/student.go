@@ -47,7 +47,9 @@ type share struct {
 }
 
 func newStudent(id, login string, seed, i uint64) *student {
-	return &student{id: id, login: login, rng: rand.New(rand.NewPCG(seed, i))}
+	s := &student{id: id, login: login, rng: rand.New(rand.NewPCG(seed, i))}
+	s.sounds.owed, s.pictures.owed = s.rng.Float64(), s.rng.Float64() // so that not all listen at once
+	return s
 }
 
 // signIn asks for a browser's cookie.

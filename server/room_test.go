@@ -9,12 +9,15 @@ import (
 	"time"
 
 	"github.com/stretchr/testify/require"
+
+	"dewclaw/server/store/storetest"
 )
 
 // TestALittleRoomRefusesOnlyWhatIsNew: acts, the sheet and the end of a visit that
 // has begun go on, and so does all else once there is room.
 func TestALittleRoomRefusesOnlyWhatIsNew(t *testing.T) {
 	t.Parallel()
+	storetest.OnlySQLite(t, "PostgreSQL's disk is its server's")
 	logged := new(syncBuffer)
 	sc := planted(t, func(c *Config) { c.Log, c.DiskFloor = slog.New(slog.NewJSONHandler(logged, nil)), 1000 })
 	var free atomic.Uint64
@@ -48,6 +51,7 @@ func TestALittleRoomRefusesOnlyWhatIsNew(t *testing.T) {
 // not begun does not begin.
 func TestASittingThatBeganGoesOnWithoutRoom(t *testing.T) {
 	t.Parallel()
+	storetest.OnlySQLite(t, "PostgreSQL's disk is its server's")
 	sc := newSchool(t)
 	a := sc.sat()
 	c := sc.at("student")

@@ -42,7 +42,7 @@ type marksRow struct {
 	Try                            int
 	Computed, Total, Result, Waits string
 	Why                            string // it is not passed, where not for the total alone
-	ByHand                         bool // the total is not the computed one
+	ByHand                         bool   // the total is not the computed one
 	Released, Excused              bool
 	Visit, More                    string // links
 	Here                           bool   // its forms are open

@@ -139,9 +139,8 @@ func (s *server) do(statement string) error {
 	return errors.Join(err, conn.Close(ctx))
 }
 
-// alive is closed by the end of this process; held here, for what nobody holds
-// is closed sooner.
-var alive io.Closer
+// held are closed by the end of this process: what nobody holds is closed sooner.
+var held struct{ alive io.Closer }
 
 // startCluster starts a PostgreSQL in a new folder, on a socket in it, that ends
 // with this process, whatever ends that: a shell waits for its input to close. It
@@ -172,7 +171,7 @@ func startCluster() (string, error) {
 	run := exec.Command("/bin/sh", "-c", keep, filepath.Join(bin, "postgres"), dir)
 	run.SysProcAttr, run.Dir = who, dir
 	who.Setsid = true
-	if alive, err = run.StdinPipe(); err != nil {
+	if held.alive, err = run.StdinPipe(); err != nil {
 		return "", err
 	}
 	if err := run.Start(); err != nil {

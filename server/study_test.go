@@ -250,6 +250,7 @@ func TestDrillsCountForTheirSkill(t *testing.T) {
 	require.Equal(t, "Too little seen to say: 2 lines in 1 drill; last met today.", skillIn(p, "rates").Text)
 	require.Len(t, p.Drills, 1)
 	require.Equal(t, "1 of the last 2 right; last done today.", p.Drills[0].Text)
+	sc.clock.Pass(time.Minute) // of two at the same moment neither is the newer
 	one := item
 	one.N, one.Kind = 1, "refill"
 	last, err := sc.s.store.BeginDrill(ctx, store.Drill{Person: me, Kind: "refill", Species: "dog", Holder: "h"}, one)

@@ -36,6 +36,7 @@ type Catalogue struct {
 	vocab *vocabulary // for the typed line
 
 	fields []rubric.Field // what RubricFields returns
+	form   *rubric.Form   // of them
 }
 
 // Stage is a stretch of the route.
@@ -333,6 +334,9 @@ func (c *Catalogue) RubricFields() []rubric.Field {
 	}
 	return c.fields
 }
+
+// Form is the empty sheet of the fields.
+func (c *Catalogue) Form() *rubric.Form { return c.form }
 
 // engineFields draws up what RubricFields returns.
 func (c *Catalogue) engineFields() []rubric.Field {

@@ -24,7 +24,7 @@ func (p *Patient) Faults() []Fault {
 		f := &p.cat.Fields[i]
 		for _, site := range sitesOf(f) {
 			if p.wrongAt(f, site) && !p.shows(f, site) {
-				out = append(out, Fault{placeName(f.ID, site), p.truth[rubric.Place{Field: f.ID, Site: site}] + ", and no step that exists for this patient shows it", "one that does"})
+				out = append(out, Fault{placeName(f.ID, site), p.truth.at(rubric.Place{Field: f.ID, Site: site}) + ", and no step that exists for this patient shows it", "one that does"})
 			}
 		}
 		if fault, ok := p.vitalFault(f); ok {

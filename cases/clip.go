@@ -74,7 +74,7 @@ func (p *Patient) shown(e rubric.Entry, suits func(*Step, *Field) bool) (*Field,
 // somewhere finds the truth's place of a field at a site, or at none.
 func (p *Patient) somewhere(field, site string) (rubric.Place, bool) {
 	for _, at := range []rubric.Place{{Field: field, Site: site}, {Field: field}} {
-		if _, ok := p.truth[at]; ok {
+		if p.truth.at(at) != "" {
 			return at, true
 		}
 	}
@@ -85,5 +85,5 @@ func (p *Patient) somewhere(field, site string) (rubric.Place, bool) {
 // to count.
 func (p *Patient) irregular(at rubric.Place) bool {
 	f := p.cat.Field(at.Field)
-	return f != nil && f.Abnormal(p.truth[at])
+	return f != nil && f.Abnormal(p.truth.at(at))
 }

@@ -93,7 +93,7 @@ func (v *view) dry() bool { return v.p.kase.Signalment.Dry() }
 // where this species has no such field.
 func (v *view) at(field, site string) string {
 	if place, ok := v.p.somewhere(field, site); ok {
-		return v.p.truth[place]
+		return v.p.truth.at(place)
 	}
 	return ""
 }

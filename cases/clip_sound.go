@@ -261,7 +261,7 @@ func (p *Patient) fat() bool {
 		return false
 	}
 	f := &p.cat.Fields[i]
-	ch, n := f.Band(p.truth[rubric.Place{Field: f.ID}]), len(f.Of)
+	ch, n := f.Band(p.truth.at(rubric.Place{Field: f.ID})), len(f.Of)
 	if ch == nil {
 		return false
 	}
@@ -275,7 +275,7 @@ func (p *Patient) heardHere(f *Field, value, site string) string {
 	if f.ID != "heart.timing" || murmur == nil || len(f.Normal) == 0 {
 		return value
 	}
-	if at, ok := p.somewhere(murmur.ID, site); ok && !murmur.Abnormal(p.truth[at]) {
+	if at, ok := p.somewhere(murmur.ID, site); ok && !murmur.Abnormal(p.truth.at(at)) {
 		return f.Normal[0]
 	}
 	return value
@@ -294,7 +294,7 @@ func (p *Patient) hears(l *listening, id, site string) {
 	if f.Strongest {
 		l.shape = p.shapeOf(f)
 	}
-	if row := toneOf(f, p.truth[at]); row != nil {
+	if row := toneOf(f, p.truth.at(at)); row != nil {
 		row.change(l)
 	}
 }

@@ -131,7 +131,7 @@ func (p *Patient) shows(f *Field, site string) bool {
 func (p *Patient) may(f *Field, site string) []string {
 	at := rubric.Place{Field: f.ID, Site: site}
 	if f.Chosen() {
-		return []string{p.truth[at]}
+		return []string{p.truth.at(at)}
 	}
 	low, high, ok := p.cat.usualRange(p.ranges, p.kase, f)
 	switch m := p.rest(at); {
@@ -147,5 +147,5 @@ func (p *Patient) may(f *Field, site string) []string {
 
 // pants says whether this patient pants, so that it has no rate to read.
 func (p *Patient) pants(f *Field) bool {
-	return f.Vital == "resp_rate" && p.truth[rubric.Place{Field: rhythms[f.Vital]}] == rubric.Panting
+	return f.Vital == "resp_rate" && p.truth.at(rubric.Place{Field: rhythms[f.Vital]}) == rubric.Panting
 }

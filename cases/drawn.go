@@ -29,12 +29,12 @@ func (p *Patient) Drawn() []Drawn {
 			continue
 		}
 		if f := p.cat.Field(t.Field); f != nil {
-			out = append(out, Drawn{placeName(t.Field, t.Site), p.truth[p.standsAt(f, t.Site)]})
+			out = append(out, Drawn{placeName(t.Field, t.Site), p.truth.at(p.standsAt(f, t.Site))})
 		}
 	}
 	for i := range p.cat.Fields {
 		if f := &p.cat.Fields[i]; !stated[f.ID] {
-			out = append(out, Drawn{f.ID, p.truth[p.standsAt(f, "")]})
+			out = append(out, Drawn{f.ID, p.truth.at(p.standsAt(f, ""))})
 		}
 	}
 	if p.kase.Mirror {

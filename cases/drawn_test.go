@@ -30,11 +30,11 @@ func TestDrawnListsWhatTheSeedDecides(t *testing.T) {
 			"mentation", "resp.rate", "crt", "heart.rhythm", "bladder.size", "testes.feel", Mirrored,
 		}, places)
 		require.Contains(t, []string{"1", "2"}, at["heart.murmur@right apex"])
-		require.Equal(t, p.truth[ParsePlace("heart.rate")], at["heart.rate"])
+		require.Equal(t, p.truth.at(ParsePlace("heart.rate")), at["heart.rate"])
 		sides[at[Mirrored]]++
 		if p.flip {
 			require.Equal(t, "swapped", at[Mirrored])
-			require.Equal(t, p.truth[ParsePlace("heart.murmur@left apex")], at["heart.murmur@right apex"])
+			require.Equal(t, p.truth.at(ParsePlace("heart.murmur@left apex")), at["heart.murmur@right apex"])
 		}
 	}
 	require.Greater(t, sides["as written"], 8)
@@ -55,7 +55,7 @@ func TestDrawnReadsASiteThatHasNoValueOfItsOwn(t *testing.T) {
 		require.NoError(t, err)
 		d := p.Drawn()[0]
 		require.Equal(t, "hip.motion", d.Place)
-		require.Equal(t, p.truth[ParsePlace("hip.motion@right")], d.Value)
+		require.Equal(t, p.truth.at(ParsePlace("hip.motion@right")), d.Value)
 		values[d.Value] = true
 	}
 	require.Len(t, values, 2)

@@ -155,7 +155,7 @@ func (b *keyMaker) shownBy(field, site string) []string {
 
 // abnormal says whether the truth of a place that is no vital sign is abnormal.
 func (p *Patient) abnormal(f *Field, at rubric.Place) bool {
-	value := p.truth[at]
+	value := p.truth.at(at)
 	if f.Chosen() {
 		return f.Abnormal(value)
 	}
@@ -202,7 +202,7 @@ func (b *keyMaker) finding(f *Field, site string, also []string) {
 		}
 	}
 	b.key.Findings = append(b.key.Findings, rubric.Finding{
-		Field: f.ID, Site: site, Also: also, Value: b.p.truth[rubric.Place{Field: f.ID, Site: site}],
+		Field: f.ID, Site: site, Also: also, Value: b.p.truth.at(rubric.Place{Field: f.ID, Site: site}),
 		Major: f.Weight == "major", Steps: steps,
 	})
 }

@@ -18,6 +18,7 @@ import (
 
 	"go.yaml.in/yaml/v3"
 
+	"dewclaw/rubric"
 	"dewclaw/rubric/normal"
 )
 
@@ -250,6 +251,7 @@ func (c *Catalogue) finish() {
 	c.reindex()
 	c.vocab = c.vocabulary()
 	c.fields = c.engineFields()
+	c.form = rubric.NewForm(c.fields)
 }
 
 func upperFirst(s string) string {

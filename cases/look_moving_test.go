@@ -100,9 +100,9 @@ func TestEveryPatientIsWatched(t *testing.T) {
 // A gait shows the limb that is watched from its own side, and the lameness of
 // no other: that has to be looked at for itself.
 func TestGaitShowsTheLimbThatIsWatched(t *testing.T) {
-	p := smallPatient(t, 1)
+	p := anyPatient(t, "dog")
 	at := func(site string) senses.Gait {
-		p.truth[rubric.Place{Field: "lameness", Site: "left hind"}] = "4"
+		p.truth.set(rubric.Place{Field: "lameness", Site: "left hind"}, "4")
 		v := view{p: p, step: &Step{Reveals: []string{"lameness"}}, site: site}
 		return v.gait()
 	}

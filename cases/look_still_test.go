@@ -5,7 +5,6 @@ import (
 	"encoding/xml"
 	"fmt"
 	"io"
-	"maps"
 	"regexp"
 	"slices"
 	"strconv"
@@ -36,11 +35,9 @@ func anyPatient(t testing.TB, species string) *Patient {
 // with is the patient with one field as it is to be, at every site.
 func (p *Patient) with(field, value string) *Patient {
 	q := *p
-	q.truth = maps.Clone(p.truth)
-	for at := range q.truth {
-		if at.Field == field {
-			q.truth[at] = value
-		}
+	q.truth.values = slices.Clone(p.truth.values)
+	for _, site := range sitesOf(p.cat.Field(field)) {
+		q.truth.set(rubric.Place{Field: field, Site: site}, value)
 	}
 	return &q
 }
@@ -198,8 +195,8 @@ func TestAPictureShowsTheSideThatIsLookedAt(t *testing.T) {
 	step := p.cat.Step("ears.otoscopy")
 	p = p.plain(step)
 	q := *p
-	q.truth = maps.Clone(p.truth)
-	q.truth[rubric.Place{Field: "ear.canal", Site: "left"}] = "grass"
+	q.truth.values = slices.Clone(p.truth.values)
+	q.truth.set(rubric.Place{Field: "ear.canal", Site: "left"}, "grass")
 	draw := func(p *Patient, site string) string {
 		return string(lookOf(step).draw(&view{p: p, step: step, site: site}).Bytes)
 	}

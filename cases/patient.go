@@ -22,7 +22,7 @@ type Patient struct {
 
 	ranges normal.Table // the reference ranges that it is drawn and marked by
 
-	truth    map[rubric.Place]string // of every field at every site, at rest
+	truth    truths // of every field at every site, at rest
 	withhold []string
 	hazards  []danger
 	pain     []Pain
@@ -66,7 +66,7 @@ func NewPatientBy(l *Library, c *Case, seed Seed, ranges normal.Table) (*Patient
 	if cat == nil {
 		return nil, fmt.Errorf("cases: %s: no catalogue for species %q", c.ID, c.Species)
 	}
-	p := &Patient{kase: c, cat: cat, seed: seed, ranges: ranges, truth: map[rubric.Place]string{}}
+	p := &Patient{kase: c, cat: cat, seed: seed, ranges: ranges, truth: newTruths(cat)}
 	p.flip = c.Mirror && seed.roll("mirror").below(2) == 1
 	if err := p.drawNormal(); err != nil {
 		return nil, err
@@ -158,7 +158,7 @@ func (p *Patient) drawNormal() error {
 			return err
 		}
 		for _, site := range sitesOf(f) {
-			p.truth[rubric.Place{Field: f.ID, Site: site}] = value
+			p.truth.set(rubric.Place{Field: f.ID, Site: site}, value)
 		}
 	}
 	return nil
@@ -282,11 +282,11 @@ func (p *Patient) drawCase() error {
 			return fmt.Errorf("cases: %s: truth of %s: %w", p.kase.ID, t.Field, err)
 		}
 		if t.Site != "" {
-			p.truth[rubric.Place{Field: f.ID, Site: p.side(t.Site)}] = value
+			p.truth.set(rubric.Place{Field: f.ID, Site: p.side(t.Site)}, value)
 			continue
 		}
 		for _, site := range sitesOf(f) {
-			p.truth[rubric.Place{Field: f.ID, Site: site}] = value
+			p.truth.set(rubric.Place{Field: f.ID, Site: site}, value)
 		}
 	}
 	return nil
@@ -330,7 +330,7 @@ func (p *Patient) fade() {
 		peak, most := p.strongest(f)
 		for _, site := range f.Sites {
 			if !stated[site] {
-				p.truth[rubric.Place{Field: f.ID, Site: site}] = f.Of[max(0, most-steps(peak, site))].ID
+				p.truth.set(rubric.Place{Field: f.ID, Site: site}, f.Of[max(0, most-steps(peak, site))].ID)
 			}
 		}
 	}
@@ -350,7 +350,7 @@ func (p *Patient) strongest(f *Field) (site string, grade int) {
 
 // gradeAt is where the truth at a site stands on the field's scale, from 0.
 func (p *Patient) gradeAt(f *Field, site string) int {
-	value := p.truth[rubric.Place{Field: f.ID, Site: site}]
+	value := p.truth.at(rubric.Place{Field: f.ID, Site: site})
 	return slices.IndexFunc(f.Of, func(c Choice) bool { return c.ID == value })
 }
 
@@ -369,7 +369,7 @@ func steps(from, to string) int {
 
 // rest is the truth of a number at rest.
 func (p *Patient) rest(at rubric.Place) rubric.Milli {
-	m, err := rubric.ParseMilli(p.truth[at])
+	m, err := rubric.ParseMilli(p.truth.at(at))
 	if err != nil {
 		return 0 // choices have no number
 	}

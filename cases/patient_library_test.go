@@ -32,8 +32,7 @@ func TestLibraryTruthsCanBeCharted(t *testing.T) {
 			f := &p.cat.Fields[i]
 			for _, site := range sitesOf(f) {
 				at := rubric.Place{Field: f.ID, Site: site}
-				value, ok := p.truth[at]
-				require.True(t, ok, at)
+				value := p.truth.at(at)
 				require.NoError(t, checkValue(f, rubric.Act{Value: value}), "%v %q", at, value)
 				require.NotEmpty(t, value, at)
 			}
@@ -113,13 +112,17 @@ func TestVariantsFitAgeAndSex(t *testing.T) {
 		for seed := range uint64(60) {
 			p, err := NewPatient(l, k, SeedOf(seed))
 			require.NoError(t, err)
-			for at, value := range p.truth {
-				ch := p.cat.Field(at.Field).Choice(value)
-				if ch == nil || stated[at.Field] {
-					continue
+			for i := range p.cat.Fields {
+				f := &p.cat.Fields[i]
+				for _, site := range sitesOf(f) {
+					value := p.truth.at(rubric.Place{Field: f.ID, Site: site})
+					ch := f.Choice(value)
+					if ch == nil || stated[f.ID] {
+						continue
+					}
+					require.True(t, ch.Applies.Match(k.Signalment), "%s: %s %s", id, f.ID, value)
+					old[id] = old[id] || ch.Applies.Age == "old"
 				}
-				require.True(t, ch.Applies.Match(k.Signalment), "%s: %s %s", id, at.Field, value)
-				old[id] = old[id] || ch.Applies.Age == "old"
 			}
 		}
 	}

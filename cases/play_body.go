@@ -10,7 +10,7 @@ func (p *Patient) now(s *state, f *Field, at rubric.Place, site string) string {
 	if moved := moves[f.Vital]; moved != nil {
 		return roundTo(moved(p, s, site, p.rest(at)), grainOf(f, p.rest(at))).String()
 	}
-	return p.truth[at]
+	return p.truth.at(at)
 }
 
 // moves says how vital signs leave their rest.

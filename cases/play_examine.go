@@ -144,7 +144,7 @@ const nothingMet = "With nothing met there, its feel cannot be told."
 // missed says that the field tells how a node feels that is not felt.
 func (p *Patient) missed(at rubric.Place) bool {
 	node, ok := strings.CutSuffix(at.Field, ".texture")
-	return ok && p.truth[rubric.Place{Field: node + ".size", Site: at.Site}] == "not felt"
+	return ok && p.truth.at(rubric.Place{Field: node + ".size", Site: at.Site}) == "not felt"
 }
 
 // percept words the value of a field as it is sensed: never a number that has

@@ -5,8 +5,8 @@ package rubric
 // what Chart and Sweep say of t.
 type Charting struct{ s *sheet }
 
-// NewCharting returns the empty sheet of these fields.
-func NewCharting(fields []Field) *Charting { return &Charting{newSheet(fields, nil, nil)} }
+// NewCharting returns an empty sheet of this form.
+func NewCharting(form *Form) *Charting { return &Charting{form.sheet(nil, nil)} }
 
 // Follow takes the entries of t that are new: those it took before must stand in
 // front of t unchanged.
@@ -26,16 +26,8 @@ func (c *Charting) Sweep(region string) (states, unexamined, each []Place) {
 	return c.s.swept(region)
 }
 
-// At numbers a place of the sheet, for Stands; false: no line can stand there,
-// since the field or the site is none of the catalogue's.
-func (c *Charting) At(p Place) (int32, bool) {
-	f, ok := c.s.ids[p.Field]
-	if !ok {
-		return 0, false
-	}
-	place, sited := c.s.at(f, p.Site)
-	return place, sited || p.Site == ""
-}
+// At numbers a place of the sheet, as Form.At does.
+func (c *Charting) At(p Place) (int32, bool) { return c.s.Form.At(p) }
 
 // Stands reports whether a line stands at a place.
 func (c *Charting) Stands(place int32) bool { return c.s.current[place] != 0 }

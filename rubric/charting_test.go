@@ -20,7 +20,8 @@ func TestASheetKeptIsTheSheetDrawnUp(t *testing.T) {
 		{Kind: rubric.Record, Field: "hip.move.pain", Site: "right", Value: "2"}, {Kind: rubric.Record, Field: "hip.move.pain", Site: "right"},
 		{Kind: rubric.Record, Field: "hip.move.pain", Site: "elsewhere", Value: "1"}, {Kind: rubric.Record, Field: "none", Value: "1"}})
 	list := w.play(acts)
-	one, three := rubric.NewCharting(w.key.Fields), rubric.NewCharting(w.key.Fields)
+	form := rubric.NewForm(w.key.Fields)
+	one, three := rubric.NewCharting(form), rubric.NewCharting(form)
 	require.Empty(t, one.Lines())
 	for n := range len(list) + 1 {
 		one.Follow(list[:n])

@@ -5,19 +5,14 @@ import "slices"
 // sheet follows the examination sheet and what was there behind it, act by act.
 // Every field at every site has a small number, its place.
 type sheet struct {
+	*Form
 	t       Transcript
 	static  []Shown
-	fields  []Field
-	ids     map[string]int32
-	base    []int32 // by field: its first place; sites follow
 	truths  []truth // by place
 	last    []int32 // by field: the place shown last; -1: none
 	current []int32 // by place: index in entries plus 1
 	entries []entry
 	problem []problem
-
-	regions map[string]int32 // first field of a region, built on the first sweep
-	next    []int32
 }
 
 // truth is what the last examine showed at a place. It names where the value
@@ -49,34 +44,75 @@ type problem struct {
 	code  string
 }
 
-func newSheet(fields []Field, t Transcript, static []Shown) *sheet {
-	s := &sheet{t: t, static: static, fields: fields, ids: make(map[string]int32, len(fields)), base: make([]int32, len(fields)), last: make([]int32, len(fields))}
-	n := int32(0)
+// Form is the empty sheet of some fields: what all visits with these fields share.
+// It does not change.
+type Form struct {
+	fields  []Field
+	ids     map[string]int32
+	base    []int32          // by field: its first place; sites follow
+	count   int32            // places
+	regions map[string]int32 // first field of a region; of a Form that only one sheet has, built on the first sweep
+	next    []int32
+}
+
+// NewForm draws up the empty sheet.
+func NewForm(fields []Field) *Form {
+	f := formOf(fields)
+	f.linkRegions()
+	return f
+}
+
+// formOf is NewForm without the regions, which a grade mostly does not need.
+func formOf(fields []Field) *Form {
+	form := &Form{fields: fields, ids: make(map[string]int32, len(fields)), base: make([]int32, len(fields))}
 	for i := range fields {
 		f := &fields[i]
-		s.ids[f.ID] = int32(i)
-		s.base[i] = n
-		s.last[i] = -1
-		n++
+		form.ids[f.ID] = int32(i)
+		form.base[i] = form.count
+		form.count++
 		if f.PerSite {
-			n += int32(len(f.Sites))
+			form.count += int32(len(f.Sites))
 		}
 	}
-	s.truths = make([]truth, n)
-	s.current = make([]int32, n)
+	return form
+}
+
+// sheet is a sheet on which nothing is written.
+func (f *Form) sheet(t Transcript, static []Shown) *sheet {
+	s := &sheet{Form: f, t: t, static: static, last: make([]int32, len(f.fields)), truths: make([]truth, f.count), current: make([]int32, f.count)}
+	for i := range s.last {
+		s.last[i] = -1
+	}
 	return s
+}
+
+func newSheet(fields []Field, t Transcript, static []Shown) *sheet {
+	return formOf(fields).sheet(t, static)
+}
+
+// Places is how many places the sheet has.
+func (f *Form) Places() int { return int(f.count) }
+
+// At numbers a place of the sheet, from 0 to Places()-1; false: there is none, since
+// the field or the site is not of the catalogue.
+func (f *Form) At(p Place) (int32, bool) {
+	i, ok := f.ids[p.Field]
+	if !ok {
+		return 0, false
+	}
+	place, sited := f.at(i, p.Site)
+	return place, sited || p.Site == ""
 }
 
 // at is the place of a field at a site; sited says that the site is one of
 // the field's. A field without sites has one place, whatever site is given.
-func (s *sheet) at(field int32, site string) (place int32, sited bool) {
-	f := &s.fields[field]
-	if f.PerSite && site != "" {
-		if i := slices.Index(f.Sites, site); i >= 0 {
-			return s.base[field] + 1 + int32(i), true
+func (f *Form) at(field int32, site string) (place int32, sited bool) {
+	if own := &f.fields[field]; own.PerSite && site != "" {
+		if i := slices.Index(own.Sites, site); i >= 0 {
+			return f.base[field] + 1 + int32(i), true
 		}
 	}
-	return s.base[field], false
+	return f.base[field], false
 }
 
 // places is the range of places of a field: from the one without a site.
@@ -252,20 +288,20 @@ func (s *sheet) inRegion(region string, do func(field int32)) (known bool) {
 
 // linkRegions chains the fields of every region. Neighbours mostly share their
 // region, so that the map is asked once a run of them.
-func (s *sheet) linkRegions() {
-	s.regions = make(map[string]int32, 48)
-	s.next = make([]int32, len(s.fields))
-	for end := len(s.fields); end > 0; {
-		region := s.fields[end-1].Region
-		after, ok := s.regions[region]
+func (f *Form) linkRegions() {
+	f.regions = make(map[string]int32, 48)
+	f.next = make([]int32, len(f.fields))
+	for end := len(f.fields); end > 0; {
+		region := f.fields[end-1].Region
+		after, ok := f.regions[region]
 		if !ok {
 			after = -1
 		}
-		for end > 0 && s.fields[end-1].Region == region {
+		for end > 0 && f.fields[end-1].Region == region {
 			end--
-			s.next[end] = after
+			f.next[end] = after
 			after = int32(end)
 		}
-		s.regions[region] = after
+		f.regions[region] = after
 	}
 }

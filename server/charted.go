@@ -21,8 +21,8 @@ type sensedPlace struct {
 	exists bool  // a line can stand there
 }
 
-func newCharted(fields []rubric.Field) charted {
-	return charted{chart: rubric.NewCharting(fields), known: map[rubric.Place]bool{}}
+func newCharted(form *rubric.Form) charted {
+	return charted{chart: rubric.NewCharting(form), known: map[rubric.Place]bool{}}
 }
 
 // follow takes the last of the entries, which is new.
@@ -68,7 +68,7 @@ func (l *live) upTo(n int) *charted {
 	if n == len(l.entries) {
 		return &l.charted
 	}
-	then := newCharted(l.fields)
+	then := newCharted(l.cat.Form())
 	for i := range n {
 		then.follow(l.entries[:i+1])
 	}

@@ -21,7 +21,6 @@ type live struct {
 	patient *cases.Patient
 	cat     *cases.Catalogue
 	face    face.Patient
-	fields  []rubric.Field
 	units   func() []string // those that the school puts first
 
 	used time.Time // guarded by liveAttempts.mu
@@ -147,8 +146,8 @@ func (s *Server) revive(ctx context.Context, row store.Attempt) (*live, error) {
 		return nil, err
 	}
 	cat := lib.Catalogue(k.Species)
-	l := &live{row: row, patient: p, cat: cat, face: s.facePatient(k), fields: cat.RubricFields(), units: func() []string { return s.school().units() }, retries: map[string]int{}}
-	l.charted = newCharted(l.fields)
+	l := &live{row: row, patient: p, cat: cat, face: s.facePatient(k), units: func() []string { return s.school().units() }, retries: map[string]int{}}
+	l.charted = newCharted(cat.Form())
 	l.row.Seed, l.row.Key = nil, nil // the patient is drawn, and whoever marks reads them anew
 	return l, s.catchUp(ctx, l)
 }

@@ -12,7 +12,7 @@ import (
 
 // mostMedia bytes of clips are kept, and renders hold one core at most.
 const (
-	mostMedia   = 64 << 20
+	mostMedia   = 32 << 20
 	mostRenders = 1
 	clipExtra   = 512 // bytes that a kept clip takes besides its own: keys, list, map
 )

@@ -344,7 +344,7 @@ const tooSmall = `[...document.querySelectorAll("button, select, input:not([type
 const axeRun = `axe.run(document, {runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]}).then((r) => r.violations.map((v) => v.id + ": " + v.nodes.slice(0, 3).map((n) => n.html.slice(0, 160) + " " + n.failureSummary).join(" | ")).join("\n"))`
 
 // accessible holds a page against what a machine can check; axe-core too, where
-// DEWCLAW_AXE names its script.
+// DEWCLAW_TEST_AXE names its script.
 func (b *browser) accessible(name string) {
 	b.t.Helper()
 	b.size(320, 640, true)
@@ -353,7 +353,7 @@ func (b *browser) accessible(name string) {
 	require.Empty(b.t, b.value(tooSmall), "%s: targets below 24 px", name)
 	b.size(1280, 900, false)
 	b.do(chromedp.Sleep(80 * time.Millisecond))
-	script := os.Getenv("DEWCLAW_AXE")
+	script := os.Getenv("DEWCLAW_TEST_AXE")
 	if script == "" {
 		return
 	}

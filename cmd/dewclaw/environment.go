@@ -47,6 +47,9 @@ func fromEnvironment(cmd *cobra.Command) (err error) {
 	return err
 }
 
+// testPrefix begins the variables of the tests, which are nobody's mistyped setting.
+const testPrefix = envPrefix + "TEST_"
+
 // strangers are the variables that begin as ours do and stand for no flag of any
 // command: mistyped, most likely.
 func strangers(root *cobra.Command, environ []string) []string {
@@ -57,7 +60,7 @@ func strangers(root *cobra.Command, environ []string) []string {
 	var out []string
 	for _, pair := range environ {
 		name, _, _ := strings.Cut(pair, "=")
-		if strings.HasPrefix(name, envPrefix) && !known[name] {
+		if strings.HasPrefix(name, envPrefix) && !known[name] && !strings.HasPrefix(name, testPrefix) {
 			out = append(out, name)
 		}
 	}

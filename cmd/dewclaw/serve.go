@@ -9,7 +9,6 @@ import (
 	"log/slog"
 	"net"
 	"os"
-	"runtime/debug"
 	"strconv"
 	"strings"
 	"syscall"
@@ -59,14 +58,8 @@ func noWords(cmd *cobra.Command, args []string) error {
 	return nil
 }
 
-// collectAt is how much garbage there may be, in percent of what is in use, before
-// it is collected: with half, a hall of a thousand fits into 300 MB.
-const collectAt = 50
-
 func serve(ctx context.Context, f serveFlags, out io.Writer, log *slog.Logger) error {
-	if os.Getenv("GOGC") == "" { // whoever runs it may know better
-		debug.SetGCPercent(collectAt)
-	}
+	boundMemory(ctx)
 	cfg, err := f.config(log)
 	if err != nil {
 		return err

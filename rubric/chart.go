@@ -22,16 +22,28 @@ func Chart(fields []Field, t Transcript) []ChartLine {
 
 // lines is the sheet as it stands.
 func (s *sheet) lines() []ChartLine {
+	n := s.standing()
+	if n == 0 {
+		return nil
+	}
+	lines := make([]ChartLine, 0, n)
+	s.each(func(l ChartLine) { lines = append(lines, l) })
+	return lines
+}
+
+// standing counts the lines.
+func (s *sheet) standing() int {
 	n := 0
 	for _, at := range s.current {
 		if at != 0 {
 			n++
 		}
 	}
-	if n == 0 {
-		return nil
-	}
-	lines := make([]ChartLine, 0, n)
+	return n
+}
+
+// each calls do for every line, in order.
+func (s *sheet) each(do func(ChartLine)) {
 	for place, at := range s.current {
 		if at == 0 {
 			continue
@@ -42,9 +54,8 @@ func (s *sheet) lines() []ChartLine {
 		if !e.swept {
 			line.Over, line.Interpretation, line.Reason = a.Over, a.Interpretation, a.Reason
 		}
-		lines = append(lines, line)
+		do(line)
 	}
-	return lines
 }
 
 // Sweep says what 'rest of this region normal' would state if it were written

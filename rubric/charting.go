@@ -21,6 +21,12 @@ func (c *Charting) Follow(t Transcript) {
 // Lines is the sheet as it stands, as Chart has it.
 func (c *Charting) Lines() []ChartLine { return c.s.lines() }
 
+// Standing is how many lines stand on the sheet.
+func (c *Charting) Standing() int { return c.s.standing() }
+
+// Each calls do for every line, in the order of Lines.
+func (c *Charting) Each(do func(ChartLine)) { c.s.each(do) }
+
 // Sweep is what Sweep says of the region.
 func (c *Charting) Sweep(region string) (states, unexamined, each []Place) {
 	return c.s.swept(region)

@@ -42,25 +42,36 @@ func (c *charted) follow(entries rubric.Transcript) {
 
 // sheet is the examination sheet.
 func (c *charted) sheet() []face.Line {
-	lines := c.chart.Lines()
-	out := make([]face.Line, 0, len(lines))
-	for _, r := range lines {
+	out := make([]face.Line, 0, c.chart.Standing())
+	c.chart.Each(func(r rubric.ChartLine) {
 		out = append(out, face.Line{Place: face.Place{Field: r.Field, Site: r.Site}, Value: r.Value, Over: r.Over,
 			Interpretation: r.Interpretation, Reason: r.Reason, Act: r.Act, Swept: r.Swept, Sure: r.Sure})
-	}
+	})
 	return out
 }
 
 // uncharted are the places that were sensed and have no line on the sheet, in the
 // order in which they were sensed.
 func (c *charted) uncharted() []face.Place {
-	out := make([]face.Place, 0, 16)
-	for _, p := range c.sensed {
-		if !p.exists || !c.chart.Stands(p.number) {
+	n := 0
+	for i := range c.sensed {
+		if c.open(i) {
+			n++
+		}
+	}
+	out := make([]face.Place, 0, n)
+	for i, p := range c.sensed {
+		if c.open(i) {
 			out = append(out, face.Place{Field: p.Field, Site: p.Site})
 		}
 	}
 	return out
+}
+
+// open reports whether the i-th place that was sensed has no line.
+func (c *charted) open(i int) bool {
+	p := &c.sensed[i]
+	return !p.exists || !c.chart.Stands(p.number)
 }
 
 // upTo is what the first n acts come to. The caller holds l.mu.

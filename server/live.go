@@ -173,7 +173,7 @@ func (s *Server) catchUp(ctx context.Context, l *live) error {
 }
 
 // entriesMore is for how many acts more room is made.
-const entriesMore = 24
+const entriesMore = 40
 
 // add takes an act that is stored.
 func (l *live) add(e rubric.Entry, at time.Time, retry string) {

@@ -152,6 +152,20 @@ func (s *school) workAhead(ctx context.Context, in *server.Server, b *bar) error
 // signIn signs every student in, as a browser does, and lets each come to some
 // point of the first visit: in a hall not everybody begins at the same moment.
 func (s *school) signIn(ctx context.Context, b *bar) error {
+	if err := s.admit(ctx, b); err != nil {
+		return err
+	}
+	return each(ctx, len(s.handed), 4, b.of("opened"), func(i int) error { // they are in use until they are handed in
+		w := bench.NewWire(s.server.addr)
+		defer w.Close()
+		w.Cookie(s.handed[i].of.cookie)
+		_, err := readVisit(w, s.handed[i].id)
+		return err
+	})
+}
+
+// admit signs the students in one by one.
+func (s *school) admit(ctx context.Context, b *bar) error {
 	return each(ctx, len(s.students), 4, b.of("signed in"), func(i int) error {
 		one := s.students[i]
 		cookie, err := signIn(s.server.addr, one.login)

@@ -25,7 +25,7 @@ func Peek(ctx context.Context, c Config) (s *Store, err error) {
 	if err := d.prepare(ctx); err != nil {
 		return nil, err
 	}
-	s = &Store{dialect: d, words: d.words(), now: func() time.Time { return c.Now().UTC().Truncate(time.Microsecond) }}
+	s = &Store{gate: make(chan struct{}, 1), dialect: d, words: d.words(), now: func() time.Time { return c.Now().UTC().Truncate(time.Microsecond) }}
 	if s.read, err = d.connect(reads, max(c.Readers, 2)); err != nil {
 		return nil, d.explain(err)
 	}

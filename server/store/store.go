@@ -52,9 +52,10 @@ type Store struct {
 	now     func() time.Time
 	write   *gorm.DB
 	read    *gorm.DB
-	acts    []*sql.DB // the writers' own; none where they share write
-	writers []*writer // which of them: by transcript
-	unseen  []string  // tables that were too large to be looked at when it was opened
+	acts    []*sql.DB     // the writers' own; none where they share write
+	writers []*writer     // which of them: by transcript
+	gate    chan struct{} // holds one: what runs in inWrite
+	unseen  []string      // tables that were too large to be looked at when it was opened
 }
 
 // Open opens the database, makes it where there is none, and brings an older
@@ -81,7 +82,7 @@ func Open(ctx context.Context, c Config) (*Store, error) {
 	if err != nil {
 		return nil, d.explain(err)
 	}
-	s := &Store{dialect: d, unseen: unseen, words: d.words(), now: func() time.Time { return c.Now().UTC().Truncate(time.Microsecond) }}
+	s := &Store{gate: make(chan struct{}, 1), dialect: d, unseen: unseen, words: d.words(), now: func() time.Time { return c.Now().UTC().Truncate(time.Microsecond) }}
 	if err := s.connect(ctx, c); err != nil {
 		return nil, errors.Join(d.explain(err), s.Close())
 	}
@@ -209,6 +210,12 @@ func (s *Store) Now() time.Time { return s.now() }
 // may be no second connection to wait for. An error of the database ends it; f
 // cannot go on after one.
 func (s *Store) inWrite(ctx context.Context, op string, f func(tx *gorm.DB) error) error {
+	select { // one of them waits for the database, and acts wait for one of them at most
+	case s.gate <- struct{}{}:
+		defer func() { <-s.gate }()
+	case <-ctx.Done():
+		return wrap(op, ctx.Err())
+	}
 	return wrap(op, s.write.WithContext(ctx).Transaction(func(tx *gorm.DB) error {
 		if s.words.first != "" {
 			if err := tx.Exec(s.words.first).Error; err != nil {

@@ -277,9 +277,10 @@ func (b *browser) press(keys string) {
 	}
 }
 
-// fill types into a field.
+// fill types into a field, once it is there.
 func (b *browser) fill(selector, text string) {
 	b.t.Helper()
+	b.until(fmt.Sprintf(`document.querySelector(%q)`, selector))
 	b.run(fmt.Sprintf(`document.querySelector(%q).focus()`, selector))
 	b.press(text)
 }

@@ -47,33 +47,71 @@ func migrate(ctx context.Context, db *sql.DB, files fs.FS, path string, now time
 
 // migrateSchema brings a schema to a version, or up to date where that is 0,
 // after before was called where there is an older one. A newer one is left alone
-// and refused.
+// and refused. Where several servers start at once one of them lays each migration,
+// and the others wait for it.
 func migrateSchema(ctx context.Context, db *sql.DB, d goose.Dialect, files fs.FS, to int64, before func(want int64) error) error {
 	p, err := goose.NewProvider(d, db, files,
 		goose.WithDisableGlobalRegistry(true), goose.WithLogger(goose.NopLogger()))
 	if err != nil {
 		return fmt.Errorf("migrate: %w", err)
 	}
-	have, want, err := p.GetVersions(ctx)
-	if to != 0 {
-		want = to
+	if to == 0 {
+		to = newestMigration(files)
 	}
+	err = lay(ctx, p, to, before)
+	if err == nil || errors.Is(err, ErrNewer) {
+		return err
+	}
+	return othersLay(ctx, p, to, err)
+}
+
+// lay brings a schema to a version.
+func lay(ctx context.Context, p *goose.Provider, to int64, before func(want int64) error) error {
+	have, _, err := p.GetVersions(ctx)
 	switch {
 	case err != nil:
 		return fmt.Errorf("migrate: %w", err)
-	case have > want:
-		return fmt.Errorf("migrate: %w: schema %d, this program knows %d", ErrNewer, have, want)
-	case have == want:
+	case have > to:
+		return fmt.Errorf("migrate: %w: schema %d, this program knows %d", ErrNewer, have, to)
+	case have == to:
 		return nil
 	case have > 0:
-		if err := before(want); err != nil {
+		if err := before(to); err != nil {
 			return err
 		}
 	}
-	if _, err := p.UpTo(ctx, want); err != nil {
-		return fmt.Errorf("migrate from schema %d to %d: %w", have, want, err)
+	if _, err := p.UpTo(ctx, to); err != nil {
+		return fmt.Errorf("migrate from schema %d to %d: %w", have, to, err)
 	}
 	return nil
+}
+
+// othersFor is how long a schema may stand still before nobody else is at it.
+const othersFor = 2 * time.Second
+
+// othersLay waits for another server that was faster at a migration, which is why
+// ours failed: whoever lays one goes on with the next. Where nothing moves, ours
+// failed for a reason of its own.
+func othersLay(ctx context.Context, p *goose.Provider, to int64, failed error) error {
+	last := int64(-1)
+	for moved := time.Now(); time.Since(moved) < othersFor; {
+		have, _, err := p.GetVersions(ctx)
+		if err == nil && have == to {
+			return nil
+		}
+		if err == nil && have > last {
+			if last >= 0 {
+				moved = time.Now()
+			}
+			last = have
+		}
+		select {
+		case <-ctx.Done():
+			return failed
+		case <-time.After(20 * time.Millisecond):
+		}
+	}
+	return failed
 }
 
 // copyDatabase writes a whole and consistent copy, on the disk when it returns.
